@@ -1,5 +1,6 @@
 """An experiment of the store as words, pages and sheets take it."""
 
+from daemon.planning.experiment.level import needs_places
 from daemon.store.experiments import Experiment
 from reports.experiment.design import Planned
 from reports.experiment.seats import SeatShown
@@ -9,7 +10,8 @@ def planned_of(one: Experiment, language: str) -> Planned:
     """Its design, to be said in a language."""
     design = one.design
     return Planned(
-        language, design.idea, design.factor, design.levels, design.cups, design.cysts, design.near
+        *(language, design.idea, design.factor, design.levels, design.cups, design.cysts, design.near),
+        in_places=needs_places(design.factor, design.levels),
     )
 
 

@@ -3,6 +3,7 @@
 The coming water is worked out once, and every set time takes its part of it.
 """
 
+from array import array
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import pairwise
@@ -18,7 +19,9 @@ Span = tuple[int, int]
 HALF = 0.5
 # At these shares it is looked at how far a hatch is; between them straight.
 _PICTURED = (0.01, 0.05, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 0.95, 0.99)
-_Doses = list[list[float]]
+_Doses = list[
+    "array[float]"
+]  # thousands of moments are looked at: as lists they would take five times as much
 
 
 class PlannedHatch:
@@ -54,7 +57,9 @@ class PlannedHatch:
     def _doses(self, at: int) -> _Doses:
         """What has come since the beginning, by path and course."""
         if at not in self._moments:
-            self._moments[at] = [[dose for _, dose in self._ahead.doses(path, at)] for path, _ in self._rows]
+            self._moments[at] = [
+                array("d", (dose for _, dose in self._ahead.doses(path, at))) for path, _ in self._rows
+            ]
         return self._moments[at]
 
     def chance_by(self, share: float, set_at: int, at: int) -> float:

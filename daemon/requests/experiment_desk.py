@@ -11,12 +11,13 @@ from typing import Any
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.planning.experiment.counts import MOST_HOURS
-from daemon.planning.experiment.design import MOST_CYSTS, MOST_SEED, design_of, seat_map
+from daemon.planning.experiment.design import MOST_CYSTS, MOST_SEED, design_of
 from daemon.requests.request_words import text, whole
 from daemon.store import experiments
 from daemon.store.experiments import Counted, CountEntry, Experiment
 
 _MOST_AT_ONCE = 400
+_ASKS = ("begin", "count", "withdraw", "lost", "discard")
 _FIELDS = "a cup's code, hatched, cysts in it, hours"
 
 
@@ -29,10 +30,12 @@ def answer(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -
             return {"ids": _counted(connection, words, now)}
         case "experiment withdraw":
             return {"withdrawn": _withdrawn(connection, words, now)}
+        case "experiment lost":
+            return {"changed": _lost(connection, words, now)}
         case "experiment discard":
             return {"discarded": _discarded(connection, words)}
         case other:
-            allowed = "experiment begin, experiment count, experiment withdraw, experiment discard"
+            allowed = ", ".join(f"experiment {what}" for what in _ASKS)
             raise InputError(f"request: found {shown(other)}; allowed: {allowed}")
 
 
@@ -51,7 +54,7 @@ def _begun(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -
     newest = experiments.newest(connection)
     if newest is not None and newest.design == design and not experiments.counts(connection, newest.id):
         return newest.id
-    return experiments.add(connection, design, seat_map(design), now)
+    return experiments.add(connection, design, now)
 
 
 def _any_seed() -> int:
@@ -65,19 +68,38 @@ def _counted(connection: sqlite3.Connection, words: Mapping[str, Any], now: int)
     if not isinstance(given, list) or not 1 <= len(given) <= _MOST_AT_ONCE:
         raise InputError(f"request: counts: found {shown(given)}; allowed: a list of 1 to {_MOST_AT_ONCE}")
     counts = _all_read(experiment, given)
-    before = {entry.counted.what: entry for entry in experiments.standing(connection, experiment.id)}
-    faults = [*_twice(counts), *_mixed(counts, before.values())]
-    if words.get("correct") is not True:
+    standing, correct = experiments.standing(connection, experiment.id), words.get("correct") is True
+    before = _before(counts, standing, correct=correct)
+    gone = {entry.id for entry in before.values()}
+    left = [entry.counted for entry in standing if entry.id not in gone]
+    faults = [*_twice(counts), *_mixed([*counts, *left])]
+    lost = experiments.lost(connection, experiment.id)
+    faults += [_is_lost(one.code) for one in counts if one.code in lost and one.what not in before]
+    if not correct:
         faults += [
-            _stands(before[one.what]) for one in counts if before.get(one.what, _new(one)).counted != one
+            _stands(entry) for one in counts if (entry := before.get(one.what)) and entry.counted != one
         ]
     if faults:
         raise InputError(*faults)
     return [_kept(connection, experiment, before.get(one.what), one, now) for one in counts]
 
 
-def _new(counted: Counted) -> CountEntry:
-    return CountEntry(0, 0, counted, None, None)
+def _before(
+    counts: Sequence[Counted], standing: Sequence[CountEntry], *, correct: bool
+) -> dict[tuple[str, float | None], CountEntry]:
+    """In the place of which entry each count comes: that of its cup and hour. A correction that gives hours
+    to a count without, or takes them, comes in the place of its cup's only one."""
+    before = {entry.counted.what: entry for entry in standing}
+    found = {one.what: before[one.what] for one in counts if one.what in before}
+    if correct:
+        for one in counts:
+            of_cup = [entry for entry in standing if entry.counted.code == one.code]
+            taken = {entry.id for entry in found.values()}
+            if one.what not in found and len(of_cup) == 1 and of_cup[0].id not in taken:
+                other = of_cup[0].counted.hours
+                if (other is None) is not (one.hours is None):
+                    found[one.what] = of_cup[0]
+    return found
 
 
 def _all_read(experiment: Experiment, given: Sequence[object]) -> list[Counted]:
@@ -117,6 +139,14 @@ def _withdrawn(connection: sqlite3.Connection, words: Mapping[str, Any], now: in
             experiments.withdraw_count(connection, entry.id, now)
             return True
     return False
+
+
+def _lost(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> bool:
+    """Whether that a cup is lost, or with `back` that it is not after all, is new."""
+    experiment = _experiment(connection, words)
+    code = _code(experiment, text(words, "code"))
+    change = experiments.take_back_lost if words.get("back") is True else experiments.lose
+    return change(connection, experiment.id, code, now)
 
 
 def _discarded(connection: sqlite3.Connection, words: Mapping[str, Any]) -> bool:
@@ -183,16 +213,19 @@ def _twice(counts: Sequence[Counted]) -> list[str]:
     ]
 
 
-def _mixed(counts: Sequence[Counted], before: Any) -> list[str]:
-    """Hours are given of all counts or of none: else no two of them can be compared."""
-    told = {one.hours is None for one in (*counts, *(entry.counted for entry in before))}
-    return (
-        ["hours: found them for some cups and not for others; allowed: for all or none"]
-        if len(told) > 1
-        else []
-    )
+def _mixed(counts: Sequence[Counted]) -> list[str]:
+    """Of all that would stand hours are given, or of none: else no two of them can be compared."""
+    without = sum(one.hours is None for one in counts)
+    if without in (0, len(counts)):
+        return []
+    found = f"{len(counts) - without} counts with hours and {without} without, with those that stand"
+    return [f"hours: found {found}; allowed: for all or none (--correct gives a cup's count its hours)"]
+
+
+def _is_lost(code: str) -> str:
+    return f"{code}: found a cup that is lost; allowed: another one, or first --lost --withdraw"
 
 
 def _stands(entry: CountEntry) -> str:
     found = f"a count that stands ({entry.counted.hatched} of {entry.counted.cysts})"
-    return f"{entry.counted.code}: found {found}; allowed: a correction, or another cup"
+    return f"{entry.counted.code}: found {found}; allowed: a correction (--correct), or another cup"

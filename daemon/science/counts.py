@@ -59,11 +59,11 @@ def dispersion_of_counts(counts: Sequence[int]) -> float:
     return sum((count - mean) ** 2 for count in counts) / (len(counts) - 1) / mean
 
 
-def animals_in(concentration: IntervalEstimate, volume_ml: float) -> IntervalEstimate:
-    """Animals in the whole vessel of so many mL."""
+def animals_in(concentration: IntervalEstimate, volume_ml: float, counted: int = 0) -> IntervalEstimate:
+    """Animals in the whole vessel of so many mL; `counted` are in it for sure."""
     within("volume", volume_ml, 0.0, 1e8, "mL")
     per_ml = (concentration.middle, concentration.low, concentration.high)
-    return IntervalEstimate(*(x * volume_ml for x in per_ml))
+    return IntervalEstimate(*(max(float(counted), x * volume_ml) for x in per_ml))
 
 
 def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> IntervalEstimate:

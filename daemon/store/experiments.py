@@ -7,19 +7,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from daemon.planning.experiment.counts import CupCount
+from daemon.planning.experiment.counts import MOST_HOURS, CupCount
 from daemon.planning.experiment.design import ExperimentDesign, Seat, seat_map
 from daemon.planning.experiment.level import known_of
 
 
 @dataclass(frozen=True, slots=True)
 class Experiment:
-    """An experiment that was begun, `at` Unix seconds, with its seats block by block."""
+    """An experiment that was begun, `at` Unix seconds, with its seats block by block. Its codes are none of
+    those `avoided`, which stood in others then."""
 
     id: int
     at: int
     design: ExperimentDesign
     seats: tuple[Seat, ...]
+    avoided: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +54,16 @@ class CountEntry:
     replaces: int | None
 
 
-def add(connection: sqlite3.Connection, design: ExperimentDesign, seats: Sequence[Seat], at: int) -> int:
-    """Keep an experiment with its seats; its id."""
+def add(connection: sqlite3.Connection, design: ExperimentDesign, at: int) -> int:
+    """Keep an experiment with its seats; its id. Its codes are none of those that are about then."""
+    avoided = codes_about(connection, at)
+    seats = seat_map(design, avoided)
     cursor = connection.execute(
-        "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed, avoided) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             *(at, design.idea, design.factor, json.dumps(design.levels, ensure_ascii=False)),
-            *(design.cups, design.cysts, design.near, design.seed),
+            *(design.cups, design.cysts, design.near, design.seed, json.dumps(avoided)),
         ),
     )
     experiment = int(cursor.lastrowid or 0)
@@ -70,9 +74,20 @@ def add(connection: sqlite3.Connection, design: ExperimentDesign, seats: Sequenc
     return experiment
 
 
+def codes_about(connection: sqlite3.Connection, at: int) -> tuple[str, ...]:
+    """The codes on cups that may still be counted at a time: of experiments begun within `MOST_HOURS`."""
+    rows = connection.execute(
+        "SELECT DISTINCT code FROM experiment_seat JOIN experiment ON experiment.id = experiment "
+        "WHERE at > ? ORDER BY code",
+        (at - round(MOST_HOURS * 3600),),
+    )
+    return tuple(code for (code,) in rows)
+
+
 def discard(connection: sqlite3.Connection, experiment: int) -> None:
     """Delete an experiment and its seats: one in which nothing was ever counted."""
-    connection.execute("DELETE FROM experiment_seat WHERE experiment = ?", (experiment,))
+    for table in ("experiment_seat", "experiment_lost"):
+        connection.execute(f"DELETE FROM {table} WHERE experiment = ?", (experiment,))
     connection.execute("DELETE FROM experiment WHERE id = ?", (experiment,))
 
 
@@ -93,24 +108,28 @@ def newest(connection: sqlite3.Connection) -> Experiment | None:
 
 def _experiments(connection: sqlite3.Connection, which: str, *values: int) -> list[Experiment]:
     rows = connection.execute(
-        f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed FROM experiment {which}", values
+        f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed, avoided FROM experiment {which}",
+        values,
     ).fetchall()
     return [_experiment(connection, row) for row in rows]
 
 
 def _experiment(connection: sqlite3.Connection, row: tuple[Any, ...]) -> Experiment:
-    design = ExperimentDesign(row[2], row[3], tuple(json.loads(row[4])), *row[5:])
-    return Experiment(row[0], row[1], design, _seats(connection, row[0], design))
+    design = ExperimentDesign(row[2], row[3], tuple(json.loads(row[4])), *row[5:9])
+    avoided = tuple(json.loads(row[9]))
+    return Experiment(row[0], row[1], design, _seats(connection, row[0], design, avoided), avoided)
 
 
-def _seats(connection: sqlite3.Connection, experiment: int, design: ExperimentDesign) -> tuple[Seat, ...]:
+def _seats(
+    connection: sqlite3.Connection, experiment: int, design: ExperimentDesign, avoided: Sequence[str]
+) -> tuple[Seat, ...]:
     """As they were kept; drawn anew by the seed where a spoiled row was set aside."""
     rows = connection.execute(
         "SELECT block, place, code, level FROM experiment_seat WHERE experiment = ? ORDER BY block, place",
         (experiment,),
     )
     kept = tuple(Seat(*row) for row in rows)
-    return kept if len(kept) == design.cups * len(design.levels) else seat_map(design)
+    return kept if len(kept) == design.cups * len(design.levels) else seat_map(design, avoided)
 
 
 def add_count(
@@ -143,6 +162,36 @@ def counts(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
 def standing(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
     """The counts that stand, one of each cup and hour."""
     return [one for one in counts(connection, experiment) if one.withdrawn_at is None]
+
+
+def lose(connection: sqlite3.Connection, experiment: int, code: str, at: int) -> bool:
+    """Keep that a cup is lost; whether that is new."""
+    if code in lost(connection, experiment):
+        return False
+    connection.execute(
+        "INSERT INTO experiment_lost (at, experiment, code) VALUES (?, ?, ?)", (at, experiment, code)
+    )
+    return True
+
+
+def take_back_lost(connection: sqlite3.Connection, experiment: int, code: str, at: int) -> bool:
+    """Mark that a cup is not lost after all; whether it was."""
+    withdrawn = connection.execute(
+        "UPDATE experiment_lost SET withdrawn_at = ? "
+        "WHERE experiment = ? AND code = ? AND withdrawn_at IS NULL",
+        (at, experiment, code),
+    )
+    return withdrawn.rowcount > 0
+
+
+def lost(connection: sqlite3.Connection, experiment: int) -> list[str]:
+    """The codes of the cups that are lost, by the alphabet."""
+    rows = connection.execute(
+        "SELECT DISTINCT code FROM experiment_lost WHERE experiment = ? AND withdrawn_at IS NULL "
+        "ORDER BY code",
+        (experiment,),
+    )
+    return [code for (code,) in rows]
 
 
 def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[CupCount]:

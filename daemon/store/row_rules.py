@@ -106,6 +106,7 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "cysts BETWEEN 1 AND 1000000",
         "seed >= 0",
         _json("levels", "array"),
+        _json("avoided", "array"),
     ),
     "experiment_seat": (*names("code"), "block BETWEEN 1 AND 1000", "place BETWEEN 1 AND 1000"),
     "experiment_count": (
@@ -115,11 +116,12 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "cysts BETWEEN 1 AND 1000000",
         "hours BETWEEN 0 AND 1000000",
     ),
+    "experiment_lost": (*moments("at", "withdrawn_at"), *names("code")),
 }
 
 # What no CHECK may ask, as it looks into other rows or further than a schema should.
 LOOKED_AT: Mapping[str, tuple[str, ...]] = {
     "deed": (_all_of("detail", "real", "integer", "text"),),
     "letter": (_all_of("about", "text"),),
-    "experiment": (_all_of("levels", "text"),),
+    "experiment": (_all_of("levels", "text"), _all_of("avoided", "text")),
 }

@@ -136,7 +136,7 @@ def _experiments(connection: sqlite3.Connection) -> None:
 
     for statement in _EXPERIMENTS.split(";\n"):
         connection.execute(statement)
-    with_checks(connection, ("experiment", "experiment_seat", "experiment_count"))
+    with_checks(connection, ("experiment", "experiment_seat", "experiment_count", "experiment_lost"))
 
 
 def _tin_tests(connection: sqlite3.Connection) -> None:
@@ -313,7 +313,8 @@ _EXPERIMENTS = """
 CREATE TABLE experiment (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, idea TEXT NOT NULL, factor TEXT NOT NULL,
     levels TEXT NOT NULL CHECK (json_valid(levels)), cups INTEGER NOT NULL, cysts INTEGER NOT NULL,
-    near TEXT NOT NULL, seed INTEGER NOT NULL
+    near TEXT NOT NULL, seed INTEGER NOT NULL,
+    avoided TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(avoided))
 ) STRICT;
 CREATE TABLE experiment_seat (
     experiment INTEGER NOT NULL, block INTEGER NOT NULL, place INTEGER NOT NULL, code TEXT NOT NULL,
@@ -322,6 +323,10 @@ CREATE TABLE experiment_seat (
 CREATE TABLE experiment_count (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, experiment INTEGER NOT NULL, code TEXT NOT NULL,
     hatched INTEGER NOT NULL, cysts INTEGER NOT NULL, hours REAL, withdrawn_at INTEGER, replaces INTEGER
+) STRICT;
+CREATE TABLE experiment_lost (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, experiment INTEGER NOT NULL, code TEXT NOT NULL,
+    withdrawn_at INTEGER
 ) STRICT;
 CREATE INDEX experiment_count_of ON experiment_count (experiment, code)
 """

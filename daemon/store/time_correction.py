@@ -33,6 +33,8 @@ MOMENTS = (
     ("experiment", "at"),
     ("experiment_count", "at"),
     ("experiment_count", "withdrawn_at"),
+    ("experiment_lost", "at"),
+    ("experiment_lost", "withdrawn_at"),
 )
 
 

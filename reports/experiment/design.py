@@ -35,21 +35,34 @@ _ALIKE: Sequence[tuple[str, str]] = (
     ("cysts", to_say("how many cysts, counted or weighed")),
     ("light", to_say("light: one shelf, no cup in another's shadow")),
     ("warmth", to_say("warmth: one room, one shelf")),
-    ("", to_say("when they are set: all within an hour")),
+    ("set", to_say("when they are set: all within an hour")),
     ("", to_say("who counts, how, and when")),
 )
+CUPS_FOR_THE_MODEL = 5  # from so many a level on there is an F test, no rank test
 _MOST_TIMES = 10_000  # nobody is surer than that of a shelf
+_OF_SEVERAL: Mapping[str, str] = {"outside": "outside-several"}
 _DOUBTS: Mapping[str, str] = {
-    "one-cup": to_say(
-        "One cup a level shows nothing: cups that are treated alike differ, too. Take three of each or more."
+    "places": to_say(
+        "Warmth belongs to a place. Cups of one level in one warm place count as one cup, however many they "
+        "are: nobody can tell warmth from all else there. Give each cup a water bath or a small heated box "
+        "of its own. Or take a bath for each level, and set one row after the other. Then the baths change "
+        "their warmth as the map shows. Easier: change what can stand side by side, such as salt, or light "
+        "by a cover."
     ),
-    "few-cups": to_say("Two cups a level hardly show how cups differ by themselves. Take three or more."),
+    "one-cup": to_say("One cup a level shows nothing: cups that are treated alike differ, too."),
+    "few-cups": to_say(
+        "Two cups a level hardly show how cups differ by themselves. Take {enough} of each or more."
+    ),
     "two-things": to_say(
         "It looks as if more than one thing is changed: {levels}. Then nobody knows which one it was. Change "
         "one, and let the rest be alike."
     ),
     "outside": to_say(
         "{levels}: hardly any animals are known to live there. Leave it out, or take a level nearer to the "
+        "others."
+    ),
+    "outside-several": to_say(
+        "{levels}: hardly any animals are known to live there. Leave them out, or take levels nearer to the "
         "others."
     ),
     "few-cysts": to_say("That is few cysts a cup: one more or less already looks like a difference."),
@@ -59,7 +72,8 @@ _DOUBTS: Mapping[str, str] = {
 @dataclass(frozen=True, slots=True)
 class Planned:
     """An experiment as somebody planned it, to be said in `language`; its keys are those of `FACTORS` and
-    `NEAR`, and a factor may be any other words."""
+    `NEAR`, and a factor may be any other words. `in_places`: its levels are those of places, such as water
+    baths, and cannot stand side by side."""
 
     language: str
     idea: str
@@ -68,6 +82,7 @@ class Planned:
     cups: int
     cysts: int
     near: str
+    in_places: bool = False
 
 
 def factor_name(factor: str) -> str:
@@ -98,16 +113,21 @@ def summary(planned: Planned) -> list[str]:
 
 
 @in_its_language
-def doubt_lines(planned: Planned, doubts: Sequence[tuple[str, Sequence[str]]]) -> list[str]:
-    """What speaks against it: each kind with the levels that it is about, all of them where it names none."""
+def doubt_lines(planned: Planned, doubts: Sequence[tuple[str, Sequence[str]]], enough: int) -> list[str]:
+    """What speaks against it: each kind with the levels that it is about, all of them where it names none.
+    With `enough` cups a level they could show a difference."""
     return [
-        say(_DOUBTS[kind], levels=joined([clean(one) for one in about or planned.levels]))
+        say(
+            _DOUBTS[kind if len(about) < 2 else _OF_SEVERAL.get(kind, kind)],
+            levels=joined([clean(one) for one in about or planned.levels]),
+            enough=number(enough),
+        )
         for kind, about in doubts
     ]
 
 
 @in_its_language
-def could_tell(_planned: Planned, smallest_p: float | None, enough: int) -> list[str]:
+def could_tell(planned: Planned, smallest_p: float | None, enough: int) -> list[str]:
     """What the cups could show at best: `smallest_p` is the smallest p they can reach; None where there is
     none at all. With `enough` cups a level they could show a difference."""
     if smallest_p is None:
@@ -116,20 +136,36 @@ def could_tell(_planned: Planned, smallest_p: float | None, enough: int) -> list
         none = say("These cups cannot show a difference, however large: chance alone could make it.")
     if smallest_p is None or smallest_p > RARE:
         return [none, say("Take {count} cups of each at least.", count=enough)]
+    could = say("These cups can show a difference, if there is a large one.")
+    if planned.cups >= CUPS_FOR_THE_MODEL:  # the F test's smallest p is a bound that it never reaches
+        return [could]
     times = number(min(1 / max(smallest_p, 1e-9), _MOST_TIMES))
     return [
-        say("These cups can show a difference, if there is a large one."),
+        could,
         say(
             "The clearest result there can be comes about by chance at most once in {times} times.",
             times=times,
         ),
+        *holds_where(planned),
     ]
+
+
+@in_its_language
+def holds_where(planned: Planned) -> list[str]:
+    """On what it rests that each cup counts; nothing where cups of all levels stand side by side."""
+    if not planned.in_places:
+        return []
+    return [say("That holds only where each cup had a place of its own, or each row was a round of its own.")]
 
 
 @in_its_language
 def alike(planned: Planned) -> list[str]:
     """What must not differ from cup to cup."""
-    return [say(what) for factor, what in _ALIKE if not factor or factor != planned.factor]
+    return [
+        say(_IN_PLACES.get(factor, what) if planned.in_places else what)
+        for factor, what in _ALIKE
+        if not factor or factor != planned.factor
+    ]
 
 
 @in_its_language
@@ -141,6 +177,11 @@ def alike_text(planned: Planned) -> str:
 @in_its_language
 def near_line(planned: Planned) -> str:
     """How the seat map lies."""
+    if planned.in_places:
+        return say(
+            "Each seat is a water bath or a box of its own, as warm as its cup's level. With one bath a "
+            "level each row is a round: baths stay where they are and change their warmth from row to row."
+        )
     return say("Row 1 stands nearest to {place}.", place=say(NEAR[planned.near]))
 
 
@@ -150,7 +191,7 @@ def steps(planned: Planned) -> list[str]:
     return [
         say("Write each code on a cup."),
         say("One person fills the cups by the list of levels, and shows that list to nobody."),
-        say("Stand the cups as the map shows, and leave them so: no cup is moved for a better place."),
+        _how_to_stand(planned),
         say("Those who count see codes only. Nobody counts more carefully because of a hope."),
         _when_to_count(planned.factor),
     ]
@@ -161,6 +202,14 @@ def steps_text(planned: Planned) -> str:
     """The same as plain text."""
     lines = [f"{place}. {one}" for place, one in enumerate(steps(planned), start=1)]
     return "\n".join([say("How it goes"), "", *lines])
+
+
+def _how_to_stand(planned: Planned) -> str:
+    if planned.in_places:
+        return say(
+            "Stand each cup in its bath as the map shows. Cups of one level that share a bath count as one."
+        )
+    return say("Stand the cups as the map shows, and leave them so: no cup is moved for a better place.")
 
 
 def _when_to_count(factor: str) -> str:

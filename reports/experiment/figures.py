@@ -9,6 +9,8 @@ from reports.words import clean, joined
 
 # The customary border between what chance may well have done and what it rarely does (common practice).
 RARE = 0.05
+# Above this chance makes as much "often", up to it "now and then" [P].
+OFTEN = 0.2
 _LEAST_P = 1e-4
 
 
@@ -20,6 +22,11 @@ def is_rare(tested: SeenTest) -> bool:
 def could_show(tested: SeenTest) -> bool:
     """Whether these cups could have shown a difference, however large."""
     return tested.smallest_p is not None and tested.smallest_p <= RARE
+
+
+def are_alike(compared: ComparedSeen) -> bool:
+    """Whether the same share hatched at every level."""
+    return len({level.share for level in compared.levels}) == 1
 
 
 def chance(p: float) -> str:
@@ -59,6 +66,8 @@ def most_and_fewest(compared: ComparedSeen) -> str:
     """Where most and where fewest hatched: what was seen, without a judgement."""
     shares = [level.share for level in compared.levels]
     top, bottom = max(shares), min(shares)
+    if top == bottom and top in (0.0, 1.0):
+        return say("At no level did any hatch.") if top == 0.0 else say("At all levels all cysts hatched.")
     if top == bottom:
         return say("At all levels the same share hatched: {share} of 100.", share=of_hundred(top))
     seen = {

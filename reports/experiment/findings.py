@@ -48,7 +48,10 @@ class SlopeSeen(Protocol):
 
 
 class LatenessSeen(Protocol):
-    """Whether a level that hatched less may only be late, and the hour at which to count it again."""
+    """Whether a level that hatched less may only be late, and the hour at which to count it again.
+
+    `caught_up` has hour and share of it and of the best where both were counted when equally far on.
+    """
 
     @property
     def late(self) -> str: ...
@@ -58,6 +61,17 @@ class LatenessSeen(Protocol):
     def verdict(self) -> str: ...
     @property
     def count_again_h(self) -> float | None: ...
+    @property
+    def caught_up(self) -> Sequence[tuple[float, float]]: ...
+
+
+class EqualSeen(Protocol):
+    """Each level's hour at which it was as far on as the others, for all that is known."""
+
+    @property
+    def hours(self) -> Sequence[tuple[str, float]]: ...
+    @property
+    def by_hours_alone(self) -> bool: ...
 
 
 class ComparedSeen(Protocol):
@@ -70,11 +84,22 @@ class ComparedSeen(Protocol):
 
 
 class Findings(ComparedSeen, Protocol):
-    """All that the counts show; `hours` is the hour after setting that was compared, where known."""
+    """All that the counts show; `hours` is the hour after setting that was compared, where known.
+
+    `levels` and `tested` are of that hour, else of equal development where that was counted.
+    """
 
     @property
     def hours(self) -> float | None: ...
     @property
     def slope(self) -> SlopeSeen | None: ...
     @property
-    def lateness(self) -> LatenessSeen | None: ...
+    def why_no_slope(self) -> str: ...
+    @property
+    def lateness(self) -> Sequence[LatenessSeen]: ...
+    @property
+    def lateness_open(self) -> bool: ...
+    @property
+    def equal(self) -> EqualSeen | None: ...
+    @property
+    def at_equal(self) -> ComparedSeen | None: ...

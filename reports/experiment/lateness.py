@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from reports.amounts import in_decimals, number
-from reports.experiment.findings import Findings, LatenessSeen, SlopeSeen
+from reports.experiment.figures import of_hundred
+from reports.experiment.findings import EqualSeen, Findings, LatenessSeen, SlopeSeen
 from reports.language import say
 from reports.words import clean, joined
 
@@ -12,32 +13,38 @@ _MAY_BE_LATE = ("could be late", "still rose")
 
 def beside(findings: Findings) -> list[str]:
     """What stands beside the sentences, a line each."""
-    lines = []
-    if findings.slope is not None:
-        shares = [level.share for level in findings.levels]
-        lines.append(slope_words(findings.slope, bent=max(shares) > max(shares[0], shares[-1])))
-    if findings.lateness is not None:
-        lines += [] if may_be_late(findings) else [lateness_words(findings.lateness)]
-    elif findings.hours is None and len(findings.levels) > 1:
-        lines.append(
-            say(
-                "A cold or salty cup is late before it is poor. Where cups differed in that, write hours,"
-                " water_c and salt_g_per_l into the counts."
-            )
-        )
+    lines = [slope_words(findings.slope)] if findings.slope is not None else []
+    if findings.why_no_slope == "bent":
+        lines.append(_bent(findings))
+    lines += [lateness_words(late) for late in findings.lateness if late.verdict not in _MAY_BE_LATE]
+    if findings.lateness_open:
+        lines.append(lateness_open())
     return lines
 
 
+def lateness_open() -> str:
+    """That warmth or salt may be the reason, where too little is known of them."""
+    return say(
+        "A cold or salty cup is late before it is poor. Where cups differed in that, write hours,"
+        " water_c and salt_g_per_l into the counts."
+    )
+
+
+def count_again_open() -> str:
+    """The same where nothing but hours can be told of the cups."""
+    return say(
+        "A cold or salty cup is late before it is poor. Where cups may have differed in that, count again"
+        " some hours later: then it shows which."
+    )
+
+
 def may_be_late(findings: Findings) -> list[str]:
-    """That a level may only be late, where it may: no sentence about the levels is true without it."""
-    late = findings.lateness
-    return [lateness_words(late)] if late is not None and late.verdict in _MAY_BE_LATE else []
+    """That levels may only be late, where they may: no sentence about them is true without it."""
+    return [lateness_words(late) for late in findings.lateness if late.verdict in _MAY_BE_LATE]
 
 
-def slope_words(slope: SlopeSeen, *, bent: bool) -> str:
-    """The slope with its interval, and what it is not good for; `bent` where most hatched in between."""
-    if bent:
-        return say("Most hatched at a level in between: no single slope describes that.")
+def slope_words(slope: SlopeSeen) -> str:
+    """The slope with its interval, and what it is not good for."""
     return say(
         "Slope: the log odds of hatching change by {slope} ({low} to {high}) a unit. That holds for a"
         " straight line only: look at the plot.",
@@ -45,6 +52,24 @@ def slope_words(slope: SlopeSeen, *, bent: bool) -> str:
         low=_signed(slope.low),
         high=_signed(slope.high),
     )
+
+
+def why_no_slope(findings: Findings) -> str:
+    """Why there is no slope; "" where there is one, and where levels are no doses."""
+    match findings.why_no_slope:
+        case "bent":
+            return _bent(findings)
+        case "not shown":
+            return say("No slope: it was not shown that the levels are not all alike.")
+        case _:
+            return ""
+
+
+def _bent(findings: Findings) -> str:
+    shares = [level.share for level in findings.levels]
+    if max(shares) > max(shares[0], shares[-1]):
+        return say("Most hatched at a level in between: no single slope describes that.")
+    return say("Fewest hatched at a level in between: no single slope describes that.")
 
 
 def _signed(value: float) -> str:
@@ -57,10 +82,12 @@ def lateness_words(seen: LatenessSeen) -> str:
     match seen.verdict:
         case "not behind":
             return say(
-                "{late} was less far on than {early}, and yet no fewer hatched: lateness is not the reason.",
+                "{late} was farther on than {early}, and yet fewer hatched: lateness is not the reason.",
                 late=late,
                 early=early,
             )
+        case "caught up":
+            return _caught_up(seen)
         case "had time":
             return say("{late} had time enough even for slow cysts: lateness is not the reason.", late=late)
         case "could be late":
@@ -85,7 +112,44 @@ def lateness_words(seen: LatenessSeen) -> str:
             return say("Whether {late} is only late is not known: count again some hours later.", late=late)
 
 
-def equal_words(hours: Sequence[tuple[str, float]]) -> str:
+def _caught_up(seen: LatenessSeen) -> str:
+    (hour, share), (early_hour, most) = seen.caught_up
+    return say(
+        "When {late} was as far on as {early} (at hour {hour} and hour {early_hour}), {share} of 100 had"
+        " hatched there against {most} of 100.",
+        late=clean(seen.late),
+        early=clean(seen.early),
+        hour=number(hour),
+        early_hour=number(early_hour),
+        share=of_hundred(share, most),
+        most=of_hundred(most, share),
+    )
+
+
+def each_at(hours: Sequence[tuple[str, float]]) -> str:
+    """Which level was counted at which hour."""
+    taken = [
+        say("{level} at hour {hour}", level=clean(level), hour=in_decimals(f"{hour:g}"))
+        for level, hour in hours
+    ]
+    return joined(taken)
+
+
+def equal_words(equal: EqualSeen) -> str:
     """What stands before the comparison at equal development: which count of which level it takes."""
-    taken = [say("{level} at hour {hour}", level=clean(level), hour=number(hour)) for level, hour in hours]
-    return say("At equal development ({taken}):", taken=joined(taken))
+    taken = each_at(equal.hours)
+    if equal.by_hours_alone:
+        return say(
+            "Each counted at its own hour ({taken}), about equally far on if all were equally warm and"
+            " salty:",
+            taken=taken,
+        )
+    return say("Each counted when about equally far on ({taken}):", taken=taken)
+
+
+def equal_opening(equal: EqualSeen) -> str:
+    """The same as the beginning of a report."""
+    taken = each_at(equal.hours)
+    if equal.by_hours_alone:
+        return say("Share hatched, each level at its own hour ({taken})", taken=taken)
+    return say("Share hatched at equal development ({taken})", taken=taken)

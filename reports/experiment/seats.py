@@ -20,6 +20,7 @@ class SeatShown:
     code: str
     level: str
     counted: str = ""
+    lost: bool = False
 
 
 def rows_of(seats: Sequence[SeatShown]) -> list[tuple[int, list[SeatShown]]]:
@@ -60,9 +61,8 @@ def levels_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
 @in_its_language
 def form_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
     """The form for counting, by code."""
-    head = [say("Cup"), say("Cysts in it"), say("Hatched"), say("Counted by")]
-    # Initials do: the form stays in the room, and what is typed in is no name.
-    rows = [[seat.code, str(planned.cysts), "_______", "_______"] for seat in by_code(seats)]
+    head = [say("Cup"), say("Cysts in it"), say("Hatched")]
+    rows = [[seat.code, str(planned.cysts), "_______"] for seat in by_code(seats)]
     return "\n".join([say("Form for counting"), "", *set_out(head, rows, _WIDTH)])
 
 
@@ -73,6 +73,6 @@ def by_code(seats: Sequence[SeatShown]) -> list[SeatShown]:
 
 @in_its_language
 def missing(_planned: Planned, seats: Sequence[SeatShown]) -> str:
-    """Which cups have no count yet; empty where all have one."""
-    left = [seat.code for seat in by_code(seats) if not seat.counted]
+    """Which cups have no count yet, but for lost ones; empty where all have one."""
+    left = [seat.code for seat in by_code(seats) if not seat.counted and not seat.lost]
     return say("Not counted yet: {codes}.", codes=joined(left)) if left else ""

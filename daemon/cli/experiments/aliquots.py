@@ -4,7 +4,7 @@ import json
 
 import click
 
-from daemon.cli.options import json_option
+from daemon.cli.options import DECIMAL, json_option
 from daemon.errors import InputError
 from daemon.science.counts import animals_in, animals_per_ml
 from daemon.science.valid_range import OutOfRange
@@ -14,8 +14,8 @@ from reports.experiment.in_language import LANGUAGES, written
 
 @click.command()
 @click.argument("counts", nargs=-1, required=True, type=int)
-@click.option("--ml", type=float, required=True, help="How much each spoonful holds, in mL.")
-@click.option("--volume-ml", type=float, help="How much the whole vessel holds, in mL.")
+@click.option("--ml", type=DECIMAL, required=True, help="How much each spoonful holds, in mL.")
+@click.option("--volume-ml", type=DECIMAL, help="How much the whole vessel holds, in mL.")
 @click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
 @json_option
 def aliquots(
@@ -28,9 +28,12 @@ def aliquots(
     """
     try:
         per_ml = animals_per_ml(counts, ml)
-        in_all = None if volume_ml is None else animals_in(per_ml, volume_ml)
+        in_all = None if volume_ml is None else animals_in(per_ml, volume_ml, sum(counts))
     except OutOfRange as error:
         raise InputError(f"found: {error}") from error
+    if volume_ml is not None and len(counts) * ml > volume_ml * (1.0 + 1e-9):
+        taken = f"{len(counts)} spoonfuls of {ml:g} mL, {len(counts) * ml:g} mL in all"
+        raise InputError(f"--volume-ml: found {volume_ml:g}; allowed: what was counted at least ({taken})")
     if as_json:
         fields = {
             name: found and {"middle": found.middle, "low": found.low, "high": found.high}

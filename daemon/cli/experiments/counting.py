@@ -15,7 +15,7 @@ from daemon.export.experiment_counts import counts_table
 from daemon.input.file import shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts import MOST_HOURS, CupCount
-from daemon.planning.experiment.counts_file import read_counts
+from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, read_counts
 from daemon.planning.experiment.level import known_of
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
@@ -33,8 +33,9 @@ _correct = click.option(
 @click.option("--hours", type=float, help="Hours after the cup was set, for cups counted at several times.")
 @_correct
 @click.option("--withdraw", is_flag=True, help="Take the cup's count back.")
+@click.option("--lost", is_flag=True, help="The cup is broken or spilled; with --withdraw it is not.")
 @click.argument("cup")
-@click.argument("hatched", type=int, required=False)
+@click.argument("hatched", required=False)
 def count(
     state: Path,
     wanted: int | None,
@@ -42,8 +43,9 @@ def count(
     hours: float | None,
     correct: bool,
     withdraw: bool,
+    lost: bool,
     cup: str,
-    hatched: int | None,
+    hatched: str | None,
 ) -> None:
     """Note how many HATCHED in the CUP of a code.
 
@@ -51,22 +53,36 @@ def count(
     naupliad experiment count K7 31
     naupliad experiment count K7 13 --correct
     naupliad experiment count K7 --withdraw
+    naupliad experiment count K7 --lost
     """
-    if withdraw is not (hatched is None):
-        got = "a number beside --withdraw" if withdraw else "no number"
-        raise InputError(f"HATCHED: found {got}; allowed: how many hatched, or --withdraw without a number")
+    if (withdraw or lost) is not (hatched is None):
+        got = "no number" if hatched is None else f"a number beside --{'lost' if lost else 'withdraw'}"
+        allowed = "how many hatched, or --withdraw or --lost without a number"
+        raise InputError(f"HATCHED: found {got}; allowed: {allowed}")
+    if hatched is not None and not (hatched.isascii() and hatched.isdigit() and len(hatched) <= 9):
+        raise InputError(f"HATCHED: found {shown(hatched)}; allowed: {WHOLE_ALLOWED}")
     if hours is not None and not 0.0 < hours <= MOST_HOURS:  # NaN too, which is no JSON
         raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
     _, one = found(state, wanted)
+    if lost:
+        done = _asked(state, one, {"ask": "experiment lost", "code": cup, "back": withdraw})["changed"]
+        is_now = "is not lost" if withdraw else "is lost"
+        line = f"{cup.strip().upper()} {is_now}{'' if done else ' already'}"
+        click.echo(f"experiment {one.id}: {line}; {_progress(state, one)}")
+        return
     if withdraw:
         words = {"ask": "experiment withdraw", "code": cup, "hours": hours}
         done = _asked(state, one, words)["withdrawn"]
-        click.echo(f"the count of {cup} is withdrawn" if done else f"no count of {cup} stands")
+        line = f"the count of {cup} is withdrawn" if done else f"no count of {cup} stands"
+        click.echo(f"experiment {one.id}: {line}")
         return
     _asked(
-        state, one, {"ask": "experiment count", "counts": [[cup, hatched, cysts, hours]], "correct": correct}
+        state,
+        one,
+        {"ask": "experiment count", "counts": [[cup, int(hatched or 0), cysts, hours]], "correct": correct},
     )
-    click.echo(f"noted: {cup.upper()} {hatched} of {cysts or one.design.cysts}; {_progress(state, one)}")
+    noted = f"{cup.strip().upper()} {hatched} of {cysts or one.design.cysts}"
+    click.echo(f"experiment {one.id}: {noted}; {_progress(state, one)}")
 
 
 @click.command()
@@ -88,7 +104,7 @@ def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> No
         raise InputError(*faults)
     given = [[row.cup, row.hatched, row.of, row.hours] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
-    click.echo(f"noted: {len(rows)} counts; {_progress(state, one)}")
+    click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")
 
 
 @click.command()
@@ -142,4 +158,5 @@ def _progress(state: Path, one: Experiment) -> str:
     _, connection = open_station(state)
     with closing(connection):
         counted = {entry.counted.code for entry in experiments.standing(connection, one.id)}
-    return f"{len(counted)} of {len(one.seats)} cups counted"
+        lost = len(experiments.lost(connection, one.id))
+    return f"{len(counted)} of {len(one.seats)} cups counted{f', {lost} lost' if lost else ''}"

@@ -6,13 +6,14 @@ from typing import Any
 
 import click
 
-from daemon.cli.options import json_option
+from daemon.cli.options import DECIMAL, json_option
 from daemon.errors import InputError
 from daemon.made_beside import check_file, file_made_beside, not_taken
+from daemon.planning.experiment.counts import MOST_HOURS
 from daemon.planning.experiment.counts_file import read_counts
 from daemon.planning.experiment.result import Compared, Result, result_of
 from reports.experiment.in_language import LANGUAGES, written
-from reports.experiment.lateness import beside, equal_words
+from reports.experiment.lateness import beside, why_no_slope
 from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 
 
@@ -24,7 +25,7 @@ from reports.experiment.sentence import compared_words, for_children, for_report
     required=True,
     help="The counts: level,cup,of,hatched and a row a cup; hours, water_c, salt_g_per_l may follow.",
 )
-@click.option("--hours", type=float, help="Which hour after setting to compare. The last when left out.")
+@click.option("--hours", type=DECIMAL, help="Which hour after setting to compare. The last when left out.")
 @click.option(
     "--plot", type=click.Path(path_type=Path), help="Draw each cup and each level into this .svg file."
 )
@@ -40,6 +41,8 @@ def result(
     naupliad experiment result --csv counts.csv
     naupliad experiment result --csv counts.csv --plot cups.svg
     """
+    if hours is not None and not 0.0 < hours <= MOST_HOURS:
+        raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
     if plot is not None:
         _check_plot(plot, replace=replace)
     found = result_of(read_counts(csv_file), hours)
@@ -68,10 +71,7 @@ def _write(plot: Path, text: str) -> None:
 
 
 def _lines(found: Result) -> list[str]:
-    lines = [for_children(found), "", for_report(found), *beside(found)]
-    if found.equal is not None and found.at_equal is not None:
-        lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
-    return lines
+    return [for_children(found), "", for_report(found), *beside(found)]
 
 
 def as_fields(found: Result) -> dict[str, Any]:
@@ -82,7 +82,17 @@ def as_fields(found: Result) -> dict[str, Any]:
         "hours": found.hours,
         "model": None,
         "slope": None,
-        "lateness": None,
+        "no_slope_reason": why_no_slope(found) or None,
+        "lateness": [
+            {
+                "late": late.late,
+                "early": late.early,
+                "verdict": late.verdict,
+                "count_again_h": late.count_again_h,
+            }
+            for late in found.lateness
+        ],
+        "lateness_open": found.lateness_open,
         "equal_development": None,
     }
     if (model := found.model) is not None:
@@ -94,13 +104,6 @@ def as_fields(found: Result) -> dict[str, Any]:
         }
     if (slope := found.slope) is not None:
         fields["slope"] = {"log_odds_per_unit": slope.per_unit, "low": slope.low, "high": slope.high}
-    if (late := found.lateness) is not None:
-        fields["lateness"] = {
-            "late": late.late,
-            "early": late.early,
-            "verdict": late.verdict,
-            "count_again_h": late.count_again_h,
-        }
     if found.equal is not None and found.at_equal is not None:
         fields["equal_development"] = {
             "hours_by_level": dict(found.equal.hours),

@@ -34,7 +34,7 @@ experiment_option = click.option(
 @click.option(
     "--levels",
     required=True,
-    help="2 to 6, such as '10 g/L, 25 g/L, 40 g/L'; by semicolons where one has a comma.",
+    help="2 to 6, such as '10; 22.5; 40', by semicolons, or by commas where no digit stands behind one.",
 )
 @click.option("--cups", type=int, required=True, help="Cups of each level.")
 @click.option("--of", "cysts", type=int, required=True, help="Cysts in each cup.")
@@ -56,6 +56,8 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     \b
     naupliad experiment new --factor salt --levels "10 g/L,25 g/L,40 g/L" --cups 4 --of 50
     """
+    from daemon.experiment_names import names_in  # of the commands here this one alone asks
+
     station, now = station_and_now(state)
     request = {"of": asked.pop("cysts"), **asked}
     begun = answer(state, station, {"ask": "experiment begin", **request}, now)
@@ -63,10 +65,14 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     if as_json:
         click.echo(json.dumps(for_programs(station, one), indent=1, ensure_ascii=False))
         return
+    if found_names := names_in(one.design, "en", station.no_names):
+        looks = "looks like a person's name" if len(found_names) == 1 else "look like people's names"
+        click.echo(f"{', '.join(found_names)} {looks}: names are better left out; begin it anew without.")
     planned = planned_of(one, "en")
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
-    lines = [*words.summary(planned), *words.doubt_lines(planned, against)]
-    tells = words.could_tell(planned, smallest_p(one.design), enough_cups(one.design))
+    enough = enough_cups(one.design)
+    lines = [*words.summary(planned), *words.doubt_lines(planned, against, enough)]
+    tells = words.could_tell(planned, smallest_p(one.design), enough)
     click.echo("\n".join([headline(station, one), *lines, *tells]))
     click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
     click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")
@@ -88,6 +94,10 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
     else:
         below = [seat_words.form_text(planned, seats), words.steps_text(planned)]
     care = "\n".join(words.care(planned))
+    if not levels:
+        below.append(
+            f"Then note each count by its code: naupliad experiment count --experiment {one.id} CUP HATCHED"
+        )
     click.echo("\n\n".join([headline(station, one), seat_words.map_text(planned, seats), *below, care]))
 
 

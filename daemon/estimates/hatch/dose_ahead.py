@@ -14,7 +14,7 @@ from daemon.seconds import HOUR_S
 LEAST_C, MOST_C, STEPS_PER_C = -5.0, 60.0, 20
 
 Table = tuple[list[float], list[float]]  # doses, and how much weight lies up to each
-Way = tuple[float, list[float], float]
+Way = tuple[float, "array[float]", float]
 
 
 class DoseAhead:
@@ -38,7 +38,7 @@ class DoseAhead:
             _, whole, part = self.place(self._at)
             found = self._ways[path] = []
             for weight, hours in zip(self._weights, self._hours, strict=True):
-                sums = [0.0, *accumulate(gains[step] / self._delay for step in hours)]
+                sums = array("d", accumulate((gains[step] / self._delay for step in hours), initial=0.0))
                 found.append((weight, sums, sums[whole] + part * (sums[whole + 1] - sums[whole])))
         return self._ways[path]
 

@@ -37,7 +37,7 @@ def begun(glance: Glance, form: MultiDict[str, str]) -> Shown:
     """The experiment as the form has it, kept; then its own view."""
     sent = form.to_dict()
     design, faulty = plan.read(sent)
-    if design is None or (plan.names_in(glance, design) and not sent.get("no_names")):
+    if design is None or (plan.named(glance, design) and not sent.get("no_names")):
         line = words.wrong(glance.language, "look" if design is None else "names")
         return _shown(glance, sent, design, faulty, line), HTTPStatus.UNPROCESSABLE_ENTITY
     request = {

@@ -1,6 +1,6 @@
 """The form for a count: what was typed into it, and what it begins with."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from daemon.input.csv import read_number
@@ -8,6 +8,7 @@ from daemon.page.experiments.plan import whole
 from daemon.planning.experiment.counts import MOST_HOURS
 from daemon.planning.experiment.design import MOST_CYSTS
 from daemon.store.experiments import Counted, Experiment
+from reports.page.experiment.counting import NO_HOURS, WITH_HOURS
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,20 +40,24 @@ def begins_with(sent: Mapping[str, str], standing: Sequence[Counted], hour: floa
 
 
 def read(
-    one: Experiment, sent: Mapping[str, str], standing: Sequence[Counted]
+    one: Experiment, sent: Mapping[str, str], standing: Sequence[Counted], lost: Collection[str]
 ) -> tuple[Counted | None, list[str]]:
-    """The count, or the names of the fields that cannot be taken."""
+    """The count, or the names of the fields that cannot be taken. Of a lost cup a count that stands may still
+    be changed."""
     code, hours = sent.get("cup", "").strip().upper(), hours_of(sent.get("hours", ""))
     cysts = whole(sent["of"]) if sent.get("of", "").strip() else one.design.cysts
     hatched = whole(sent.get("hatched", ""))
     others = [count for count in standing if count.what != (code, hours)]
     wrong = {
-        "cup": code not in {seat.code for seat in one.seats},
+        "cup": code not in {seat.code for seat in one.seats}
+        or (code in lost and len(others) == len(standing)),
         "of": not 1 <= cysts <= MOST_CYSTS,
         "hatched": not 0 <= hatched <= cysts,
         "hours": hours == 0.0 or any((hours is None) is not (count.hours is None) for count in others),
     }
     faults = [name for name, is_wrong in wrong.items() if is_wrong]
+    if wrong["hours"] and hours != 0.0:
+        faults.append(NO_HOURS if hours is not None else WITH_HOURS)
     return (None, faults) if faults else (Counted(code, hatched, cysts, hours), [])
 
 

@@ -44,6 +44,9 @@ def looked_at(glance: Glance, number: int, sent: Mapping[str, str]) -> str:
         done = words.noted(glance.language, lines[-1]) if lines else ""
     if (code := sent.get("back", "")) in codes:
         done = words.taken_back(glance.language, code)
+    if (code := sent.get("lost", "")) in codes:
+        gone = code in experiments.lost(glance.connection, one.id)
+        done = (words.lost_noted if gone else words.not_lost)(glance.language, code)
     begins = {**sent, **begins_with(sent, standing, round_of(standing, sent).hour)}
     return _shown(glance, one, begins, done=done)
 
@@ -52,14 +55,14 @@ def counted(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
     """A count, kept; or the view with what was wrong."""
     one, sent = found(glance, number), form.to_dict()
     standing = _standing(glance, one)
-    count, faults = read(one, sent, standing)
+    count, faults = read(one, sent, standing, experiments.lost(glance.connection, one.id))
     if count is None:
         line = words.see_below(glance.language)
         return _shown(glance, one, sent, faults, line), HTTPStatus.UNPROCESSABLE_ENTITY
     before = next((c for c in standing if c.what == count.what), count)
     if before != count and not sent.get("correct"):
         line = words.stands(glance.language, words.count_line(glance.language, _said(before)))
-        return _shown(glance, one, sent, (), line), HTTPStatus.CONFLICT
+        return _shown(glance, one, sent, (), line, stands=before), HTTPStatus.CONFLICT
     given = [count.code, count.hatched, count.cysts, count.hours]
     correct = bool(sent.get("correct"))
     return _asked(
@@ -74,6 +77,16 @@ def taken_back(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
     if code not in {seat.code for seat in one.seats} or hours == 0.0:
         raise NotFound
     return _asked(glance, one, sent, "back", code, {"ask": "withdraw", "code": code, "hours": hours})
+
+
+def lost(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
+    """That a cup is lost, kept, or taken back."""
+    one, sent = found(glance, number), form.to_dict()
+    code = sent.get("lost", "")
+    if code not in {seat.code for seat in one.seats}:
+        raise NotFound
+    request = {"ask": "lost", "code": code, "back": bool(sent.get("back"))}
+    return _asked(glance, one, {}, "lost", code, request)
 
 
 def discarded(glance: Glance, number: int) -> Shown:
@@ -117,12 +130,19 @@ def _shown(
     line: str = "",
     *,
     done: str = "",
+    stands: Counted | None = None,
 ) -> str:
     language, planned = glance.language, planned_of(one, glance.language)
     standing = _standing(glance, one)
     now = round_of(standing, sent)
-    seats = [replace(seat, counted="yes" if seat.code in now.codes else "") for seat in seats_of(one)]
-    all_in, changing = len(now.codes) >= len(one.seats), bool(sent.get("correct"))
+    gone = [code for code in experiments.lost(glance.connection, one.id) if code not in now.codes]
+    seats = [
+        replace(seat, counted="yes" if seat.code in now.codes else "", lost=seat.code in gone)
+        for seat in seats_of(one)
+    ]
+    to_count, changing = len(one.seats) - len(gone), bool(sent.get("correct"))
+    all_in = bool(now.codes) and len(now.codes) >= to_count
+    seen = shows(glance, one) if all_in or ("now" in sent and standing) else None
     return show(
         glance,
         "plan/running_experiment.html",
@@ -144,7 +164,7 @@ def _shown(
             with_hours=_asks_hours(one, standing),
             changing=changing,
         ),
-        progress=words.progress(language, len(now.codes), len(one.seats), text_of(now.hour)),
+        progress=words.progress(language, len(now.codes), to_count, text_of(now.hour), gone),
         missing=seat_words.missing(planned, seats) if now.codes else "",
         counts=[
             (count.code, text_of(count.hours), words.count_line(language, _said(count)))
@@ -159,7 +179,13 @@ def _shown(
         untouched=not experiments.counts(glance.connection, one.id),
         once_more=all_in and now.hour is not None,
         too_early="" if all_in else words.too_early(language),
-        shows=shows(glance, one) if all_in or ("now" in sent and standing) else None,
+        shows=seen,
+        holds_where=design_words.holds_where(planned),
+        table=all_in or seen is not None,
+        stands=None if stands is None else (stands.code, text_of(stands.hours)),
+        lost=gone,
+        lost_line=words.lost_line(language, gone),
+        may_be_lost=words.lost_field(language, _open(seats, {}, changing=False)),
     )
 
 
@@ -168,7 +194,11 @@ def _open(seats: Sequence[SeatShown], sent: Mapping[str, str], *, changing: bool
     asked_for = sent.get("cup", "")
     if changing:
         return [asked_for]
-    return [one.code for one in seat_words.by_code(seats) if not one.counted or one.code == asked_for]
+    return [
+        one.code
+        for one in seat_words.by_code(seats)
+        if not (one.counted or one.lost) or one.code == asked_for
+    ]
 
 
 def _asks_hours(one: Experiment, standing: Sequence[Counted]) -> bool:

@@ -47,6 +47,12 @@ def make_experiments(state: Path, moment: Moment) -> tuple[Blueprint, Mapping[st
         with glancing(state, moment) as glance:
             return taken_back(glance, number, request.form)
 
+    def lost(number: int) -> Any:
+        from daemon.page.experiments.counting import lost
+
+        with glancing(state, moment) as glance:
+            return lost(glance, number, request.form)
+
     def discard(number: int) -> Any:
         from daemon.page.experiments.counting import discarded
 
@@ -58,6 +64,7 @@ def make_experiments(state: Path, moment: Moment) -> tuple[Blueprint, Mapping[st
         ("/plan/experiment", "begin", begin),
         ("/experiment/<int:number>", "count", count),
         ("/experiment/<int:number>/back", "take_back", take_back),
+        ("/experiment/<int:number>/lost", "lost", lost),
         ("/experiment/<int:number>/discard", "discard", discard),
     ):
         doors.add_url_rule(path, endpoint, view, methods=["POST"])

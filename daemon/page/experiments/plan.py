@@ -1,24 +1,21 @@
 """A plan of an experiment as a form has it: read, judged, and said."""
 
 import os
-import re
 from collections.abc import Mapping
 from typing import Any
 
 from daemon.errors import InputError
+from daemon.experiment_names import names_in
 from daemon.page.glance import Glance
-from daemon.person_names import to_ask_about
 from daemon.planning.experiment.design import MOST_SEED, ExperimentDesign, design_of, seat_map
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
-from daemon.planning.experiment.level import FACTORS
+from daemon.planning.experiment.level import FACTORS, doubtful_comma
 from daemon.shown_experiment import planned_of, seats_of
+from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from reports.experiment import design as design_words
 from reports.experiment import seats as seat_words
 from reports.page.experiment import begin as words
-
-# A capital behind a small letter: in an English sentence a name, in a German one any noun.
-_CAPITAL = re.compile(r"(?<=[a-z,;] )[A-Z]\w+")
 
 
 def read(sent: Mapping[str, str]) -> tuple[ExperimentDesign | None, list[str]]:
@@ -38,6 +35,8 @@ def read(sent: Mapping[str, str]) -> tuple[ExperimentDesign | None, list[str]]:
         )
     except InputError as error:
         names = dict.fromkeys(line.partition(":")[0] for line in error.faults)
+        if "levels" in names and doubtful_comma(sent.get("levels", "")):
+            faulty.append(words.COMMA)
         return None, [*faulty, *("other" if other and name == "factor" else name for name in names)]
     return (None if faulty else design), faulty
 
@@ -59,24 +58,24 @@ def kept(sent: Mapping[str, str]) -> dict[str, str]:
     return {name: sent[name] for name in words.NAMES if sent.get(name)}
 
 
-def names_in(glance: Glance, design: ExperimentDesign) -> list[str]:
+def named(glance: Glance, design: ExperimentDesign) -> list[str]:
     """Words of a plan that look like a person's name."""
-    own = [design.factor] if design.factor not in FACTORS else []
-    idea = _CAPITAL.findall(design.idea) if glance.language == "en" else []
-    return to_ask_about([*design.levels, *own, *idea], glance.station.no_names)
+    return names_in(design, glance.language, glance.station.no_names)
 
 
 def said(glance: Glance, design: ExperimentDesign, sent: Mapping[str, str]) -> dict[str, Any]:
     """All that a view says of a plan."""
-    one = Experiment(0, glance.at, design, seat_map(design))
+    one = Experiment(
+        0, glance.at, design, seat_map(design, experiments.codes_about(glance.connection, glance.at))
+    )
     planned, seats = planned_of(one, glance.language), seats_of(one)
     against = [(doubt.kind, doubt.levels) for doubt in doubts(design)]
     return {
         "idea": design.idea,
         "summary": design_words.summary(planned),
-        "doubts": design_words.doubt_lines(planned, against),
+        "doubts": design_words.doubt_lines(planned, against, enough_cups(design)),
         "tells": design_words.could_tell(planned, smallest_p(design), enough_cups(design)),
-        "names": words.name_lines(glance.language, names_in(glance, design)),
+        "names": words.name_lines(glance.language, named(glance, design)),
         "no_names": bool(sent.get("no_names")),
         "hidden": {**kept(sent), "seed": str(design.seed)},
         "near": design_words.near_line(planned),

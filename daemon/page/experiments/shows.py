@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from daemon.errors import InputError
 from daemon.page.glance import Glance
 from daemon.planning.experiment.counts import counts_of
+from daemon.planning.experiment.level import FACTORS
 from daemon.planning.experiment.result import Result, result_of
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
+from reports.experiment.design import LATE
 from reports.experiment.dot_plot import dot_plot
 from reports.experiment.in_language import written
-from reports.experiment.lateness import beside, equal_words
-from reports.experiment.sentence import compared_words, for_children, for_report
+from reports.experiment.lateness import beside, count_again_open, lateness_open
+from reports.experiment.sentence import for_children, for_report
 from reports.page.experiment.counting import hours_wanted
 
 
@@ -32,13 +34,15 @@ def shows(glance: Glance, one: Experiment) -> Shows | None:
         found = result_of(counts_of(experiments.cup_counts(glance.connection, one)))
     except InputError:
         return None
-    return written(glance.language, _said, found)
+    surely_other = one.design.factor in FACTORS and one.design.factor not in LATE
+    return written(glance.language, _said, found, surely_other=surely_other)
 
 
-def _said(found: Result) -> Shows:
+def _said(found: Result, *, surely_other: bool) -> Shows:
+    """`surely_other`: what is changed makes none late, and the rest was to be alike."""
     lines, minded = beside(found), ""
-    if found.hours is None and found.lateness is None and len(found.levels) > 1:
-        lines, minded = lines[:-1], hours_wanted()  # the page takes no temperatures
-    if found.equal is not None and found.at_equal is not None:
-        lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
+    if found.lateness_open:
+        lines.remove(lateness_open())  # it names columns, and the page takes no temperatures
+        if not surely_other:
+            minded = hours_wanted() if found.hours is None else count_again_open()
     return Shows(for_children(found), minded, for_report(found), tuple(lines), dot_plot(found))

@@ -26,6 +26,8 @@ from daemon.science.significance import (
     smallest_rank_p,
 )
 
+# The customary border of what chance rarely does (common practice, no source).
+RARE = 0.05
 # With fewer cups nobody can see whether the F test's assumptions hold; the rank test makes none. As many as
 # are commonly asked for before ranks are judged by chi-squared (common practice, no source).
 CUPS_FOR_THE_MODEL = 5

@@ -144,7 +144,7 @@ def faults_together(cups: Sequence[CupCount]) -> Iterator[tuple[int | None, str]
     levels = dict.fromkeys(cup.level for cup in cups)
     if len(levels) > MOST_LEVELS:
         yield None, f"found {len(levels)} levels; allowed: up to {MOST_LEVELS}"
-    yield from _levels_of_one_number(cups)
+    yield from _levels_written_in_two_ways(cups)
     seen: set[tuple[str, str, float | None]] = set()
     for row, cup in enumerate(cups):
         key = (cup.level, cup.cup, cup.hours)
@@ -155,12 +155,11 @@ def faults_together(cups: Sequence[CupCount]) -> Iterator[tuple[int | None, str]
         yield None, "found hours for some counts and none for others; allowed: for all or none"
 
 
-def _levels_of_one_number(cups: Sequence[CupCount]) -> Iterator[tuple[int, str]]:
-    first: dict[tuple[float, str], str] = {}
+def _levels_written_in_two_ways(cups: Sequence[CupCount]) -> Iterator[tuple[int, str]]:
+    """Levels that are one, such as "10" and "10.0", or "Dark" and "dark"."""
+    first: dict[tuple[float, str] | str, str] = {}
     for row, cup in enumerate(cups):
         unit = _unit_of(cup.level)
-        if unit is None:
-            continue
-        number = _number_in(cup.level, unit), unit
-        if first.setdefault(number, cup.level) != cup.level:
-            yield row, f"found the level {shown(first[number])} written in another way; allowed: one way"
+        one = " ".join(cup.level.casefold().split()) if unit is None else (_number_in(cup.level, unit), unit)
+        if first.setdefault(one, cup.level) != cup.level:
+            yield row, f"found the level {shown(first[one])} written in another way; allowed: one way"

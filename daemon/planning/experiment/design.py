@@ -8,12 +8,12 @@ side of the shelf to itself.
 """
 
 import random
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from daemon.errors import InputError
 from daemon.input.file import shown
-from daemon.planning.experiment.level import separated, with_unit
+from daemon.planning.experiment.level import doubtful_comma, separated, with_unit
 
 LEAST_LEVELS, MOST_LEVELS = 2, 6
 MOST_CUPS = 20  # a level
@@ -22,8 +22,9 @@ MOST_SEED = 999_999_999
 IDEA_LONGEST, FACTOR_LONGEST, LEVEL_LONGEST = 200, 40, 30
 # From where the room changes: the first block stands nearest to it.
 NEAR = ("window", "lamp", "heater", "door")
-# Neither a letter nor a digit that looks like another one in a child's hand.
-_LETTERS, _DIGITS = "ACDEFHJKLMNPRTUVWXY", "2346789"
+# Nothing that looks like another letter or digit in a child's hand, or like one when a cup is turned round:
+# 6 and 9, M and W, V (an A), E and L (E7 upside down is L3).
+_LETTERS, _DIGITS = "ACDFHJKNPRTUXY", "23478"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,11 @@ def design_of(
     named = tuple(with_unit(factor.strip(), one) for one in texts)
     _check_line("idea", idea, IDEA_LONGEST, faults, least=0)
     _check_line("factor", factor, FACTOR_LONGEST, faults)
-    _check_levels(named, faults)
+    if isinstance(levels, str) and (comma := doubtful_comma(levels)):
+        allowed = "semicolons between levels, such as 10; 22.5, or a point in a number"
+        faults.append(f"levels: found a comma between digits in {shown(comma)}; allowed: {allowed}")
+    else:
+        _check_levels(named, faults)
     for name, value, least, most in (
         ("cups", cups, 1, MOST_CUPS),
         ("of", cysts, 1, MOST_CYSTS),
@@ -97,10 +102,13 @@ def _check_levels(levels: Sequence[str], faults: list[str]) -> None:
         faults.append(f"levels: found {shown(twice)} twice; allowed: each level once")
 
 
-def seat_map(design: ExperimentDesign) -> tuple[Seat, ...]:
-    """Block by block, and place by place within. The same design has the same map, for ever."""
+def seat_map(design: ExperimentDesign, avoided: Collection[str] = ()) -> tuple[Seat, ...]:
+    """Block by block, and place by place within; no code is one of those `avoided`, while others are left.
+
+    The same design has the same map, for ever; its codes are the same where the same ones are avoided.
+    """
     rows = _blocks(_Deal(design.seed, "levels"), len(design.levels), design.cups)
-    codes = iter(_codes(_Deal(design.seed, "codes"), len(design.levels) * design.cups))
+    codes = iter(_codes(_Deal(design.seed, "codes"), len(design.levels) * design.cups, avoided))
     return tuple(
         Seat(block, place, next(codes), design.levels[level])
         for block, row in enumerate(rows, start=1)
@@ -167,7 +175,11 @@ def _square(deal: _Deal, size: int) -> list[list[int]]:
     return [[names[(row + column) % size] for column in columns] for row in rows]
 
 
-def _codes(deal: _Deal, count: int) -> list[str]:
-    """Codes for so many cups, each once; they know of no level."""
-    every = [f"{letter}{digit}" for letter in _LETTERS for digit in _DIGITS]
-    return [every[index] for index in deal.shuffled(len(every))[:count]]
+def _codes(deal: _Deal, count: int, avoided: Collection[str]) -> list[str]:
+    """Codes for so many cups, each once; they know of no level. Long ones come when the short ones are gone,
+    those that are avoided last of all."""
+    short = [f"{letter}{digit}" for letter in _LETTERS for digit in _DIGITS]
+    long = [f"{code}{digit}" for code in short for digit in _DIGITS]
+    drawn = [codes[index] for codes in (short, long) for index in deal.shuffled(len(codes))]
+    taken = set(avoided)
+    return sorted(drawn, key=taken.__contains__)[:count]

@@ -4,10 +4,10 @@ from dataclasses import dataclass, replace
 
 from daemon.planning.experiment.chosen_test import judged
 from daemon.planning.experiment.design import MOST_CUPS, ExperimentDesign
-from daemon.planning.experiment.level import names_two_things, outside
+from daemon.planning.experiment.level import names_two_things, needs_places, outside
 from daemon.planning.experiment.power import RARE
 
-# Fewer than three cups a level say nothing of how cups of one level differ: common practice, no source.
+# Fewer than three cups a level hardly say of how cups of one level differ: common practice, no source.
 FEW_CUPS = 3
 # Of fewer cysts one more or less is over five in a hundred [C].
 FEW_CYSTS = 20
@@ -21,13 +21,14 @@ class Doubt:
     levels: tuple[str, ...] = ()
 
 
-KINDS = ("one-cup", "few-cups", "two-things", "outside", "few-cysts")
+KINDS = ("places", "one-cup", "few-cups", "two-things", "outside", "few-cysts")
 
 
 def doubts(design: ExperimentDesign) -> list[Doubt]:
     """In the order in which they matter; none where nothing speaks against it."""
     unsafe = tuple(outside(design.factor, design.levels))
     found = [
+        (needs_places(design.factor, design.levels), Doubt("places")),
         (design.cups == 1, Doubt("one-cup")),
         (1 < design.cups < FEW_CUPS, Doubt("few-cups")),
         (names_two_things(design.levels), Doubt("two-things")),

@@ -13,6 +13,7 @@ from daemon.science.soda import MOST_SODA_ADVISED_G_PER_L
 LEAST_SALT_G_PER_KG = 5.0
 
 _MEASURED = re.compile(r"([0-9]{1,9}(?:[.,][0-9]{1,6})?)\s*(.*)")
+_BETWEEN_DIGITS = re.compile(r"[0-9]+(?:,[0-9]+)+")
 _TWO_THINGS = re.compile(r"\+|&|\b(?:and|und)\b", re.IGNORECASE)
 
 
@@ -46,11 +47,23 @@ def separated(text: str) -> list[str]:
     return [one for part in text.split(mark) if (one := " ".join(part.split()))]
 
 
+def doubtful_comma(text: str) -> str:
+    """In levels separated by commas, the first piece in which a comma stands between two digits: nobody can
+    tell whether it parts two levels or a number. Empty where there is none."""
+    found = None if "\n" in text or ";" in text else _BETWEEN_DIGITS.search(text)
+    return found[0] if found else ""
+
+
 def with_unit(factor: str, level: str) -> str:
     """A bare number bears the unit of its factor, where that has one."""
     unit = FACTORS[factor].unit if factor in FACTORS else ""
     match = _MEASURED.fullmatch(level)
     return f"{level} {unit}" if unit and match and not match[2] else level
+
+
+def needs_places(factor: str, levels: Sequence[str]) -> bool:
+    """Whether cups of different levels cannot stand side by side on a shelf: where warmth is what differs."""
+    return factor == "warmth" or all(measured(one, "°C") is not None for one in levels)
 
 
 def measured(level: str, unit: str) -> float | None:

@@ -6,6 +6,7 @@ from functools import cache
 from random import Random
 
 from daemon.errors import InputError
+from daemon.planning.experiment import chosen_test
 from daemon.planning.experiment.chosen_test import SEED, Test, chosen_for, judged
 from daemon.planning.experiment.counts import MOST_IN_A_CUP, MOST_LEVELS
 from daemon.science.quasi_binomial import treatments_test
@@ -13,7 +14,7 @@ from daemon.science.replicate_cups import Cup
 from daemon.science.significance import critical_h, kruskal_wallis
 
 PLAYED = 1000  # one standard error is 1.6 % at most
-RARE = 0.05
+RARE = chosen_test.RARE
 ENOUGH = 0.8  # found in 8 experiments of 10 (common practice, no source)
 MOST_CUPS_A_LEVEL = 40
 # As Crowder's plates of seeds, the nearest published likeness to cysts in cups (1978) [R for the result].
@@ -71,6 +72,8 @@ def faults_of_design(design: PlayedDesign) -> list[tuple[str, str]]:
         for field, value, low, high in limits
         if not low <= value <= high
     ]
+    if design.difference == 0.0:
+        faults.append(("difference", "found 0; allowed: above 0, up to the share"))
     if not faults and design.difference > design.share:
         faults.append(
             ("difference", f"found {design.difference:g}; allowed: up to the share, {design.share:g}")

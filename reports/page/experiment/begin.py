@@ -8,6 +8,8 @@ from reports.page.field import Field
 from reports.words import clean
 
 OTHER = "other"
+# Beside `levels` among the faulty: what is wrong with it is a comma.
+COMMA = "comma"
 # The fields, in the order in which a person thinks; `other` is asked where no listed factor fits.
 NAMES = ("idea", "factor", "other", "levels", "cups", "of", "near")
 USUAL: Mapping[str, str] = {"factor": "salt", "cups": "4", "of": "50", "near": "window"}
@@ -29,6 +31,8 @@ def _field(name: str, value: str, faulty: Sequence[str]) -> Field:
     label, hint, longest = _words(name)
     kind = "number" if name in ("cups", "of") else "text"
     fault = _fault(name) if name in faulty else ""
+    if name == "levels" and COMMA in faulty:
+        fault = say("A comma between two digits: write semicolons between levels, such as 10; 22.5; 40.")
     return Field(name, label, hint, value, fault, longest, _options(name), type=kind)
 
 
@@ -41,10 +45,13 @@ def _words(name: str) -> tuple[str, str, int]:
         case "other":
             return say("If something else: what?"), "", 40
         case "levels":
-            hint = say("Two to six, separated by commas or semicolons, such as 10; 25; 40.")
+            hint = say("Two to six, separated by semicolons, such as 10; 25; 40.")
             return say("Its levels"), hint, 200
         case "cups":
-            return say("How many cups of each?"), say("Three or more: cups that are treated alike differ."), 3
+            hint = say(
+                "Four or more at two levels, three or more at three to six: cups that are alike differ."
+            )
+            return say("How many cups of each?"), hint, 3
         case "of":
             return say("How many cysts in each cup?"), say("As many as you can count: 50, say."), 5
         case _:

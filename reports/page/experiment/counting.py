@@ -4,9 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from reports.amounts import in_decimals
-from reports.language import say, spoken
+from reports.language import say, say_many, spoken
 from reports.page.field import Field
-from reports.words import begun
+from reports.words import begun, joined
+
+# Beside `hours` among the faults: why they cannot be taken.
+NO_HOURS, WITH_HOURS = "no-hours", "with-hours"
+HOURS = (NO_HOURS, WITH_HOURS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +40,8 @@ def fields(
         most = values.get("of", "") or str(cysts)
 
         def one(name: str, label: str, hint: str = "", **more: object) -> Field:
-            said = fault(name, most) if name in faults else ""
+            why = next((why for why in HOURS if why in faults), name) if name == "hours" else name
+            said = fault(why, most) if name in faults else ""
             return Field(name, label, hint, values.get(name, ""), said, 6, **more)  # type: ignore[arg-type]
 
         aside = say("Only where it is not {cysts}.", cysts=cysts)
@@ -60,18 +65,60 @@ def fault(name: str, most: str) -> str:
             return say("A whole number from 0 to {most}.", most=most)
         case "of":
             return say("A whole number from 1 to 10,000.")
+        case "no-hours":
+            return say("The counts that stand have no hours: leave this empty.")
+        case "with-hours":
+            return say("The counts that stand have hours: give them here, too, above 0 and up to 720.")
         case _:
-            return say("Hours above 0 and up to 720, for all counts or for none.")
+            return say("Hours above 0 and up to 720.")
 
 
-def progress(language: str, counted: int, cups: int, hours: str) -> str:
-    """How far it is; `hours` after they were set, empty where that is not said."""
+def progress(language: str, counted: int, cups: int, hours: str, lost: Sequence[str] = ()) -> str:
+    """How far it is with so many `cups`, `lost` ones left out; `hours` after they were set, empty where that
+    is not said."""
     with spoken(language):
-        if counted >= cups:
+        if lost and counted >= cups:
+            done = say_many(
+                "The {count} cup that is left is counted.",
+                "The {count} cups that are left are counted.",
+                cups,
+            )
+        elif counted >= cups:
             done = say("All {cups} cups are counted.", cups=cups)
         else:
-            done = say("{counted} of {cups} cups are counted.", counted=counted, cups=cups)
+            done = say("{counted} of {cups} cups counted.", counted=counted, cups=cups)
         return say("At hour {hours}: {done}", hours=in_decimals(hours), done=begun(done)) if hours else done
+
+
+def lost_line(language: str, codes: Sequence[str]) -> str:
+    """Which cups are lost; empty where none is."""
+    with spoken(language):
+        if not codes:
+            return ""
+        return say_many(
+            "{count} cup is lost: {codes}.",
+            "{count} cups are lost: {codes}.",
+            len(codes),
+            codes=joined(codes),
+        )
+
+
+def lost_field(language: str, codes: Sequence[str]) -> Field:
+    """Which cup is lost, of these."""
+    with spoken(language):
+        return Field("lost", say("Which cup is lost?"), options=tuple((code, code) for code in codes))
+
+
+def lost_noted(language: str, code: str) -> str:
+    """What is said once a cup is kept as lost."""
+    with spoken(language):
+        return say("Noted: {code} is lost. It is counted no more.", code=code)
+
+
+def not_lost(language: str, code: str) -> str:
+    """What is said once that was taken back."""
+    with spoken(language):
+        return say("{code} is not lost.", code=code)
 
 
 def count_line(language: str, one: CountShown) -> str:

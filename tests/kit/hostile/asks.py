@@ -25,6 +25,7 @@ NAMED = (
 PLAN_FORMS = (
     *("/plan/start", "/plan/start/back", "/plan/tin/keep", "/plan/tins/back"),
     *("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}/discard", "/experiment/{}"),
+    "/experiment/1/lost",
 )
 DEEPER = (
     "/do/{}/{}",

@@ -15,7 +15,7 @@ import pytest
 from daemon.alarms.lifecycle import State
 from daemon.care.deed import Deed
 from daemon.commissioning.checkup import files
-from daemon.planning.experiment.design import ExperimentDesign, seat_map
+from daemon.planning.experiment.design import ExperimentDesign
 from daemon.post.message import compose, words_of
 from daemon.running.disk.store import open_store, taken_up
 from daemon.store import alarms, deeds, experiments, letters, mishaps, readings, runs
@@ -59,8 +59,8 @@ def _filled(folder: Path, now: int) -> None:
             alarms.add(connection, AlarmRow(now - 9000 + at, "cup", "cold", state.value, 17.0))
         letters.hold(connection, now, "cold", "cold", now + 90_000, ["cup"])
         runs.keep_station_file(connection, now - 60_000, "[station]")
-        experiments.add(connection, SALT, seat_map(SALT), now - 30_000)
-        experiments.add_count(connection, 1, Counted("J3", 31, 50), now - 20_000)
+        experiments.add(connection, SALT, now - 30_000)
+        experiments.add_count(connection, 1, Counted("F3", 31, 50), now - 20_000)
 
 
 def write_into(folder: Path, *statements: str) -> None:

@@ -75,7 +75,7 @@ BUDGETS = {
     "rehearse": 304,
     "experiment --help": 7,
     "experiment list": 82,
-    "experiment new": 182,
+    "experiment new": 185,
     "experiment result": 49,
     "wrap-up": 90,
     "next-class --out next.toml": 190,
@@ -161,7 +161,7 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             ahead = stamp(int(time.time()) + 3 * 86400)
             return ["plan", "start", "--for", ahead, "--water-c", "22", "--config", place / "station.toml"]
         case "experiment new":
-            levels = ("--levels", "10,25", "--cups", "4", "--of", "50")
+            levels = ("--levels", "10;25", "--cups", "4", "--of", "50")
             return ["experiment", "new", "--factor", "salt", *levels]
         case "experiment result":
             return ["experiment", "result", "--csv", place / "counts.csv"]

@@ -18,7 +18,7 @@ import zxingcpp
 from PIL import Image
 
 from daemon.page.site import make_site
-from daemon.planning.experiment.design import ExperimentDesign, seat_map
+from daemon.planning.experiment.design import ExperimentDesign
 from daemon.station import Station
 from daemon.store import experiments
 from daemon.store import runs as run_store
@@ -67,7 +67,7 @@ def address(tmp_path_factory: pytest.TempPathFactory, station: list[Station]) ->
     station.append(shelf.station)
     shelf.live(shelf.at + 2 * HOUR)
     shelf.desks.beliefs.write(list(NAMES), shelf.at)
-    experiments.add(shelf.desks.store.connection, WIDE, seat_map(WIDE), shelf.at)
+    experiments.add(shelf.desks.store.connection, WIDE, shelf.at)
     with served(make_site(folder, moment=lambda _state, _connection: shelf.at)) as found:
         yield found
 

@@ -64,13 +64,51 @@ def test_counts_at_several_hours_are_compared_at_equal_development_too(tmp_path:
     (tmp_path / "twice.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
     words = ("experiment", "result", "--csv", tmp_path / "twice.csv", "--hours", "24")
     lines = naupliad(*words).out.splitlines()
-    assert "cold may only be late. Count it again at hour 5" in lines[0]
-    assert lines[3].startswith("At equal development (cold at hour 47 and warm at hour 24)")
-    assert "we do not know whether" in lines[4]
+    assert lines[0].startswith("All counted at hour 24: More hatched at warm")
+    assert "Each counted when about equally far on (cold at hour 47 and warm at hour 24)" in lines[0]
+    assert "we do not know whether" in lines[0]
     found = json.loads(naupliad(*words, "--json").out)
     assert found["equal_development"]["hours_by_level"] == {"cold": 47.0, "warm": 24.0}
-    assert found["lateness"]["verdict"] == "could be late"
+    assert (found["lateness"], found["lateness_open"]) == ([], False)
     assert found["hours"] == 24.0
+    plain = json.loads(naupliad(*words[:-2], "--json").out)
+    assert (plain["hours"], plain["p"]) == (None, found["equal_development"]["p"])
+    (tmp_path / "once.csv").write_text(
+        "\n".join(row for row in rows if ",47," not in row) + "\n", encoding="utf-8"
+    )
+    once = ("experiment", "result", "--csv", tmp_path / "once.csv")
+    assert "cold may only be late. Count it again at hour 5" in naupliad(*once).out.splitlines()[0]
+    (late,) = json.loads(naupliad(*once, "--json").out)["lateness"]
+    assert (late["late"], late["verdict"]) == ("cold", "could be late")
+
+
+def test_json_gives_no_slope_that_the_text_would_not_claim(counts: Path) -> None:
+    found = json.loads(naupliad("experiment", "result", "--csv", counts, "--json").out)
+    assert found["slope"] is None
+    assert found["no_slope_reason"].endswith("no single slope describes that.")
+
+
+@pytest.mark.parametrize("hours", ["0", "-1", "9,5", "nan", "721"])
+def test_hours_that_cannot_be_are_refused_in_one_line(counts: Path, hours: str) -> None:
+    said = naupliad("experiment", "result", "--csv", counts, "--hours", hours)
+    assert (said.code, said.out, len(said.faults)) == (2, "", 1)
+    assert "--hours" in said.err
+    assert "allowed: " in said.err
+
+
+@pytest.mark.parametrize("level", ["dark", "DARK"])
+def test_levels_that_differ_by_capitals_alone_are_refused(tmp_path: Path, level: str) -> None:
+    (tmp_path / "c.csv").write_text(f"level,cup,of,hatched\nDark,1,50,31\n{level},2,50,4\n", encoding="utf-8")
+    said = naupliad("experiment", "result", "--csv", tmp_path / "c.csv")
+    refused = f"{tmp_path / 'c.csv'}:3: found the level 'Dark' written in another way; allowed: one way"
+    assert said.faults == [refused]
+
+
+def test_a_table_with_semicolons_is_refused_with_a_line_that_names_the_comma(tmp_path: Path) -> None:
+    (tmp_path / "c.csv").write_text("level;cup;of;hatched\n10;H3;50;31\n", encoding="utf-8")
+    said = naupliad("experiment", "result", "--csv", tmp_path / "c.csv")
+    found = f"{tmp_path / 'c.csv'}:1: found semicolons between the columns"
+    assert said.faults == [f"{found}; allowed: commas (level,cup,of,hatched), with a point in decimals"]
 
 
 def test_the_plot_is_an_svg_file_that_is_not_written_over(counts: Path, tmp_path: Path) -> None:
@@ -119,6 +157,8 @@ def test_power_says_what_cups_find_how_many_do_and_what_it_assumed() -> None:
 def test_power_refuses_what_cannot_be_with_its_option() -> None:
     said = naupliad(*POWER, "--difference", "0.9")
     assert (said.code, said.faults) == (2, ["--difference: found 0.9; allowed: up to the share, 0.8"])
+    none = naupliad(*POWER, "--difference", "0")
+    assert (none.code, none.faults) == (2, ["--difference: found 0; allowed: above 0, up to the share"])
     several = naupliad(*POWER[:3], "1", *POWER[4:], "--difference", "2")
     assert [fault.split(":")[0] for fault in several.faults] == ["--levels", "--difference"]
 
@@ -138,3 +178,14 @@ def test_aliquots_that_cannot_be_are_refused_in_one_line(words: tuple[str, ...])
     said = naupliad("experiment", "aliquots", *words)
     assert (said.code, len(said.faults)) == (2, 1)
     assert "allowed" in said.err
+
+
+def test_spoonfuls_beyond_the_volume_are_refused_and_what_was_counted_is_in_it() -> None:
+    words = ("experiment", "aliquots", "12", "30", "2", "--ml", "5", "--volume-ml")
+    beyond = naupliad(*words, "10")
+    assert (beyond.code, beyond.faults) == (
+        2,
+        ["--volume-ml: found 10; allowed: what was counted at least (3 spoonfuls of 5 mL, 15 mL in all)"],
+    )
+    whole = json.loads(naupliad(*words, "15", "--json").out)["in_all"]
+    assert (whole["middle"], whole["low"]) == (44.0, 44.0)

@@ -38,7 +38,7 @@ def test_a_new_experiment_shows_its_seat_map_and_is_listed(state: Path) -> None:
     said = experiment(state, "new", *SALT, "--idea", "Does salt matter?")
     assert (said.code, said.err) == (0, "")
     assert "Row 1 stands nearest to the window." in said.out
-    assert "1    J3       H3       L6" in said.out
+    assert "1    F3       N3       H7" in said.out
     listed = experiment(state, "list")
     assert listed.out.startswith("Experiment 1: salt; Does salt matter?; begun ")
     assert listed.out.endswith("; seed 7; 0 counts of 12 cups\n")
@@ -60,7 +60,7 @@ def test_the_form_tells_no_level_and_the_list_of_levels_tells_all(state: Path) -
 def test_what_is_kept_is_printed_for_programs_as_well(state: Path) -> None:
     told = json.loads(experiment(state, "new", *SALT, "--json").out)
     assert (told["id"], told["levels"], told["seed"]) == (1, ["10 g/L", "25 g/L", "40 g/L"], 7)
-    assert told["seats"][0] == {"row": 1, "place": 1, "cup": "J3", "level": "25 g/L"}
+    assert told["seats"][0] == {"row": 1, "place": 1, "cup": "F3", "level": "25 g/L"}
     (listed,) = json.loads(experiment(state, "list", "--json").out)
     assert listed == {**told, "counts": 0}
 
@@ -72,7 +72,7 @@ def test_what_speaks_against_a_design_is_said_before_it_is_set(state: Path) -> N
     # Two cups of three levels: 3!·(2!)³ of 6! dealings, p 0.067.
     assert "These cups cannot show a difference, however large: chance alone could make it." in said.out
     assert "Take 3 cups of each at least." in said.out
-    assert "Two cups a level hardly show how cups differ" in said.out
+    assert "Two cups a level hardly show how cups differ by themselves. Take 3 of each or more." in said.out
     assert "more than one thing is changed" in said.out
     assert "120 g/L: hardly any animals are known to live there." in said.out
     assert "That is few cysts a cup" in said.out
@@ -154,7 +154,7 @@ def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Pa
     ]
     file.write_text(f"{said}25 g/L,{codes[3]},50,31,24,25\n", encoding="utf-8")
     taken = experiment(state, "counts", "--csv", str(file))
-    assert (taken.out, taken.err) == ("noted: 4 counts; 4 of 12 cups counted\n", "")
+    assert (taken.out, taken.err) == ("experiment 1: 4 counts noted; 4 of 12 cups counted\n", "")
     assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24", "25"]
 
 
@@ -171,15 +171,15 @@ def test_what_any_experiment_exports_it_takes_again(
         experiment(state, "count", code, "30", "--hours", "24")
     experiment(state, "export", "--out", str(file))
     said = experiment(state, "counts", "--csv", str(file))
-    assert (said.out, said.err) == ("noted: 8 counts; 8 of 8 cups counted\n", "")
+    assert (said.out, said.err) == ("experiment 1: 8 counts noted; 8 of 8 cups counted\n", "")
 
 
 def test_a_warmth_that_its_level_does_not_say_is_refused_in_a_line(state: Path, tmp_path: Path) -> None:
     experiment(state, "new", *SALT)
     file = tmp_path / "counts.csv"
-    file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,J3,50,30,24,22.5\n", encoding="utf-8")
+    file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,F3,50,30,24,22.5\n", encoding="utf-8")
     said = experiment(state, "counts", "--csv", str(file))
-    assert (said.code, said.err) == (2, f"{file}: cup J3: water_c: found 22.5; allowed: nothing\n")
+    assert (said.code, said.err) == (2, f"{file}: cup F3: water_c: found 22.5; allowed: nothing\n")
 
 
 @pytest.mark.parametrize(
@@ -206,16 +206,18 @@ def test_levels_of_salt_and_warmth_say_themselves_what_may_only_be_late(
 
 def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: Path) -> None:
     experiment(state, "new", *SALT)
-    experiment(state, "count", "J3", "31")
-    refused = experiment(state, "count", "J3", "13")
+    experiment(state, "count", "F3", "31")
+    refused = experiment(state, "count", "F3", "13")
     assert (refused.code, refused.err) == (
         2,
-        "J3: found a count that stands (31 of 50); allowed: a correction, or another cup\n",
+        "F3: found a count that stands (31 of 50); allowed: a correction (--correct), or another cup\n",
     )
-    corrected = experiment(state, "count", "J3", "13", "--correct")
-    assert corrected.out == "noted: J3 13 of 50; 1 of 12 cups counted\n"
-    assert experiment(state, "count", "J3", "--withdraw").out == "the count of J3 is withdrawn\n"
-    assert experiment(state, "count", "J3", "--withdraw").out == "no count of J3 stands\n"
+    corrected = experiment(state, "count", "F3", "13", "--correct")
+    assert corrected.out == "experiment 1: F3 13 of 50; 1 of 12 cups counted\n"
+    assert (
+        experiment(state, "count", "F3", "--withdraw").out == "experiment 1: the count of F3 is withdrawn\n"
+    )
+    assert experiment(state, "count", "F3", "--withdraw").out == "experiment 1: no count of F3 stands\n"
     with closing(WritingStore(state)) as store:
         kept = [(one.counted.hatched, one.replaces) for one in experiments.counts(store.connection, 1)]
     assert kept == [(31, None), (13, 1)]
@@ -225,17 +227,17 @@ def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: P
 @pytest.mark.parametrize(
     ("table", "line"),
     [
-        ("25 g/L,J3,50,51", "hatched: found 51; allowed: 0 to 50"),
-        ("10 g/L,J3,50,31", "cup J3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
+        ("25 g/L,F3,50,51", "hatched: found 51; allowed: 0 to 50"),
+        ("10 g/L,F3,50,31", "cup F3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
         ("25 g/L,Q0,50,31", "cup: found 'Q0'; allowed: a code of the seat map of experiment 1"),
-        ("25 g/L,J3,50,31\n25 g/L,J3,50,30", "found this cup a second time"),
-        ("25 g/L,J3,50", "found 3 columns; allowed: 4"),
+        ("25 g/L,F3,50,31\n25 g/L,F3,50,30", "found this cup a second time"),
+        ("25 g/L,F3,50", "found 3 columns; allowed: 4"),
     ],
 )
 def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, table: str, line: str) -> None:
     experiment(state, "new", *SALT)
     file = tmp_path / "counts.csv"
-    file.write_text(f"level,cup,of,hatched\n10 g/L,H3,50,20\n{table}\n", encoding="utf-8")
+    file.write_text(f"level,cup,of,hatched\n10 g/L,N3,50,20\n{table}\n", encoding="utf-8")
     said = experiment(state, "counts", "--csv", str(file))
     assert (said.code, said.out, len(said.faults)) == (2, "", 1)
     assert line in said.err
@@ -245,17 +247,52 @@ def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, ta
 @pytest.mark.parametrize("hours", ["nan", "inf", "0", "-1", "721"])
 def test_hours_that_cannot_be_are_refused_in_a_line(state: Path, hours: str) -> None:
     experiment(state, "new", *SALT)
-    said = experiment(state, "count", "J3", "4", f"--hours={hours}")
+    said = experiment(state, "count", "F3", "4", f"--hours={hours}")
     assert (said.code, len(said.faults)) == (2, 1)
     assert "--hours: found" in said.err
 
 
-@pytest.mark.parametrize("words", [("count", "J3"), ("count", "J3", "4", "--withdraw")])
+@pytest.mark.parametrize("hatched", ["neun", "4.5", "1e3", "²"])
+def test_a_number_that_is_none_is_told_what_is_allowed(state: Path, hatched: str) -> None:
+    experiment(state, "new", *SALT)
+    said = experiment(state, "count", "F3", hatched)
+    assert (said.code, said.err) == (2, f"HATCHED: found {hatched!r}; allowed: a whole number, such as 50\n")
+
+
+def test_hours_come_later_to_all_counts_from_a_file(state: Path, tmp_path: Path) -> None:
+    told = json.loads(experiment(state, "new", *SALT, "--json").out)
+    for seat in told["seats"]:
+        experiment(state, "count", seat["cup"], "30")
+    file = tmp_path / "counts.csv"
+    lines = [f"{seat['level']},{seat['cup']},50,30,48" for seat in told["seats"]]
+    file.write_text("\n".join(["level,cup,of,hatched,hours", *lines]), encoding="utf-8")
+    refused = experiment(state, "counts", "--csv", str(file))
+    assert (refused.code, len(refused.faults)) == (2, 1)
+    assert "found 12 counts with hours and 12 without, with those that stand" in refused.err
+    said = experiment(state, "counts", "--csv", str(file), "--correct")
+    assert (said.out, said.err) == ("experiment 1: 12 counts noted; 12 of 12 cups counted\n", "")
+    assert {row[4] for row in rows(experiment(state, "export").out)[1:]} == {"48"}
+
+
+def test_a_cup_is_lost_and_that_is_taken_back(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "N3", "30")
+    lost = experiment(state, "count", "f3", "--lost")
+    assert lost.out == "experiment 1: F3 is lost; 1 of 12 cups counted, 1 lost\n"
+    assert experiment(state, "count", "F3", "31").code == 2
+    back = experiment(state, "count", "F3", "--lost", "--withdraw")
+    assert back.out == "experiment 1: F3 is not lost; 1 of 12 cups counted\n"
+    assert experiment(state, "count", "F3", "31").code == 0
+
+
+@pytest.mark.parametrize(
+    "words", [("count", "F3"), ("count", "F3", "4", "--withdraw"), ("count", "F3", "4", "--lost")]
+)
 def test_a_count_needs_a_number_or_a_withdrawal(state: Path, words: tuple[str, ...]) -> None:
     experiment(state, "new", *SALT)
     said = experiment(state, *words)
     assert (said.code, len(said.faults)) == (2, 1)
-    assert "allowed: how many hatched, or --withdraw without a number" in said.err
+    assert "allowed: how many hatched, or --withdraw or --lost without a number" in said.err
 
 
 def test_the_page_on_experiments_shows_the_map_that_its_command_draws(state: Path) -> None:
@@ -281,14 +318,14 @@ def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path:
         def by_command() -> list[Said]:
             return [
                 experiment(room.folder, "new", *SALT),
-                experiment(room.folder, "count", "J3", "31"),
-                experiment(room.folder, "count", "J3", "51", "--correct"),
-                experiment(room.folder, "count", "J3", "13", "--correct"),
+                experiment(room.folder, "count", "F3", "31"),
+                experiment(room.folder, "count", "F3", "51", "--correct"),
+                experiment(room.folder, "count", "F3", "13", "--correct"),
             ]
 
         said = room.while_it_answers(by_command)
         assert [one.code for one in said] == [0, 0, 2, 0]
-        assert said[2].err == "J3: hatched: found 51; allowed: a whole number from 0 to 50\n"
+        assert said[2].err == "F3: hatched: found 51; allowed: a whole number from 0 to 50\n"
         counts = room.rows("SELECT hatched, withdrawn_at IS NULL FROM experiment_count ORDER BY id")
         assert counts == [(31, 0), (13, 1)]
 
@@ -299,7 +336,49 @@ def test_an_experiment_begun_by_mistake_is_deleted_and_one_with_counts_is_not(st
     assert experiment(state, "discard", "1").out == "there is no experiment 1\n"
     assert experiment(state, "list").out == "No experiment was begun.\n"
     experiment(state, "new", *SALT)
-    experiment(state, "count", "J3", "31")
+    experiment(state, "count", "F3", "31")
     refused = experiment(state, "discard", "1")
     assert (refused.code, len(refused.faults)) == (2, 1)
     assert experiment(state, "list").out.endswith("1 counts of 12 cups\n")
+
+
+def test_a_code_names_one_cup_among_the_experiments_that_are_about(state: Path) -> None:
+    told = [json.loads(experiment(state, "new", *SALT[:-1], seed, "--json").out) for seed in "777"]
+    # A plan begun twice is one; one that was counted in is another.
+    assert [one["id"] for one in told] == [1, 1, 1]
+    experiment(state, "count", "F3", "31")
+    other = json.loads(experiment(state, "new", *SALT, "--json").out)
+    codes, others = ({seat["cup"] for seat in one["seats"]} for one in (told[0], other))
+    assert (other["id"], len(others), codes & others) == (2, 12, set())
+    layouts = [[seat["level"] for seat in one["seats"]] for one in (told[0], other)]
+    assert layouts[0] == layouts[1], "the seed's map is the seed's map"
+    stands_nowhere = experiment(state, "count", "F3", "13")
+    assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
+    noted = experiment(state, "count", other["seats"][0]["cup"], "13")
+    assert noted.out == f"experiment 2: {other['seats'][0]['cup']} 13 of 50; 1 of 12 cups counted\n"
+
+
+@pytest.mark.parametrize(
+    ("idea", "levels", "line"),
+    [
+        ("Does Tomke like salt?", "10; 25", "Tomke looks like a person's name: names are better left out"),
+        ("", "Tomke,Juro", "Tomke, Juro look like people's names: names are better left out"),
+        ("Does salt matter?", "10; 25", ""),
+    ],
+)
+def test_what_looks_like_a_name_is_named_once_and_not_refused(
+    state: Path, idea: str, levels: str, line: str
+) -> None:
+    said = experiment(state, "new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
+    assert (said.code, said.err) == (0, "")
+    assert [one for one in said.out.splitlines() if "better left out" in one] == (
+        [f"{line}; begin it anew without."] if line else []
+    )
+
+
+def test_the_form_says_how_a_count_is_entered_and_asks_for_no_name(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    form = experiment(state, "form").out
+    assert "naupliad experiment count --experiment 1 CUP HATCHED" in form
+    assert "Counted by" not in form
+    assert "CUP HATCHED" not in experiment(state, "form", "--levels").out

@@ -11,6 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from werkzeug.test import TestResponse
 
+from daemon.planning.experiment.design import design_of
+from daemon.planning.experiment.doubts import enough_cups
+from tests.kit.checkout import DOCS
 from tests.kit.command_line import naupliad
 from tests.kit.imports import modules, steps
 from tests.kit.page_station import OWN, PIN, Room, cold_room, main_of
@@ -25,7 +28,7 @@ PLAN = {
 }
 MAP = {**PLAN, "seed": "7"}
 # By that seed; the class example of tests/unit/daemon/cli/test_experiment_cups.py.
-LEVELS = {"10 g/L": "H3 K6 L9 X2", "25 g/L": "C3 F8 J3 K2", "40 g/L": "C4 C8 K4 L6"}
+LEVELS = {"10 g/L": "D4 F4 N3 X4", "25 g/L": "A4 F2 F3 H2", "40 g/L": "A3 H7 K2 R3"}
 CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 20, 15, 9)}
 
 
@@ -80,13 +83,15 @@ def test_a_plan_that_is_begun_is_kept_with_the_map_that_was_shown(room: Room) ->
     begin(room)  # a double tap
     assert room.rows("SELECT id, idea, seed FROM experiment") == [(1, "Does salt matter?", 7)]
     shown = without_levels(room.get("/experiment/1"))
-    assert re.findall(r"<td>(\w\w)</td>", shown)[:3] == ["J3", "H3", "L6"]
+    assert re.findall(r"<td>(\w\w)</td>", shown)[:3] == ["F3", "N3", "H7"]
     assert "Experiment 1: salt" in main_of(room.get("/plan/experiment"))
 
 
 @pytest.mark.parametrize(
     ("change", "line"),
     [
+        ({"levels": "10, 22,5, 40"}, "A comma between two digits: write semicolons between levels"),
+        ({"levels": "0,5"}, "A comma between two digits: write semicolons between levels"),
         ({"levels": "10"}, "Give two to six levels, each once and in up to 30 characters"),
         ({"cups": "0"}, "A whole number from 1 to 20."),
         ({"cups": "²"}, "A whole number from 1 to 20."),
@@ -112,6 +117,15 @@ def test_what_cannot_be_is_said_beside_its_field_and_nothing_is_begun(
     [
         ({"cups": "1"}, "With one cup of each nothing can be shown, whatever is counted."),
         ({"cups": "3", "levels": "10;25"}, "These cups cannot show a difference, however large"),
+        ({"cups": "1", "levels": "10;25"}, "Take 4 cups of each at least."),
+        ({"cups": "2", "levels": "10;25"}, "Take 4 of each or more."),
+        ({"cups": "2"}, "Take 3 of each or more."),
+        ({"factor": "warmth", "levels": "18; 26"}, "Cups of one level in one warm place count as one cup"),
+        ({"factor": "warmth", "levels": "18; 26"}, "Each seat is a water bath or a box of its own"),
+        (
+            {"levels": "10; 120; 130"},
+            "120 g/L and 130 g/L: hardly any animals are known to live there. Leave them",
+        ),
         ({"cups": "3", "levels": "10;25"}, "Take 4 cups of each at least."),
         ({"levels": "10; 25; 120"}, "120 g/L: hardly any animals are known to live there."),
         ({"levels": "10; 25 and warm"}, "It looks as if more than one thing is changed"),
@@ -123,12 +137,41 @@ def test_what_speaks_against_a_plan_is_said_before_any_cup_is_filled(
     assert line in main_of(planned(room, **change))
 
 
+def test_the_hint_on_cups_and_the_guide_give_the_fewest_that_could_show_something(room: Room) -> None:
+    fewest = [
+        enough_cups(design_of("", "salt", [str(n) for n in range(levels)], 1, 50, "window", 1))
+        for levels in range(2, 7)
+    ]
+    assert fewest == [4, 3, 3, 3, 3]
+    hint = "Four or more at two levels, three or more at three to six"
+    assert hint in main_of(room.get("/plan/experiment"))
+    guide = " ".join((DOCS / "how-to" / "experiment.md").read_text("utf-8").split())
+    assert hint.lower() in guide.lower()
+
+
+def test_what_needs_places_of_its_own_is_not_shown_as_cups_on_a_shelf(room: Room) -> None:
+    begin(room, factor="warmth", levels="18; 26")
+    for path in ("/experiment/1", "/paper/experiment?sheet=form", "/paper/experiment?sheet=levels"):
+        said = main_of(room.get(path))
+        assert "Each seat is a water bath or a box of its own" in said
+        assert "stands nearest to" not in said
+        assert "one shelf" not in said
+    assert "Cups of one level that share a bath count as one." in main_of(room.get("/experiment/1"))
+    holds = "That holds only where each cup had a place of its own, or each row was a round of its own."
+    assert holds in main_of(planned(room, factor="warmth", levels="18; 26"))
+    assert holds not in main_of(planned(room))
+    for (code,) in room.rows("SELECT code FROM experiment_seat"):
+        room.post("/experiment/1", cup=code, hatched="30")
+    assert holds in main_of(room.get("/experiment/1")).partition("What it shows")[2]
+
+
 @pytest.mark.parametrize(
     "change",
     [
         {"levels": "Tomke; Juro"},
         {"factor": "other", "other": "Tomke", "levels": "a, b"},
         {"idea": "Which cup does Tomke like?"},
+        {"idea": "Tomke wonders about salt"},
     ],
 )
 def test_what_looks_like_a_name_is_asked_about_before_it_is_kept(room: Room, change: dict[str, str]) -> None:
@@ -169,8 +212,8 @@ def test_counts_come_by_code_and_the_result_when_all_are_in(room: Room) -> None:
             assert "g/L:" not in without_levels(shown).partition("in each cup.")[2]
             noted = room.post("/experiment/1", cup=code, hatched=str(hatched))
             assert (noted.status_code, urlsplit(noted.headers["Location"]).query) == (303, f"done={code}")
-    said = main_of(room.get("/experiment/1?done=L6"))
-    assert "Noted. L6: 9 of 50." in said
+    said = main_of(room.get("/experiment/1?done=R3"))
+    assert "Noted. R3: 9 of 50." in said
     assert "All 12 cups are counted." in said
     assert "Most hatched at 25 g/L: 77 of 100." in said
     assert "H(2) = 9.27" in said
@@ -182,31 +225,34 @@ def test_the_counts_can_be_taken_along_as_the_table_that_the_command_reads(
     room: Room, tmp_path: Path
 ) -> None:
     begin(room)
-    for code, hatched in (("J3", "31"), ("H3", "20")):
+    for code, hatched in (("F3", "31"), ("N3", "20")):
         room.post("/experiment/1", cup=code, hatched=hatched)
     taken = room.get("/experiment/1.csv")
     assert (taken.status_code, taken.mimetype) == (200, "text/csv")
-    assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,H3,50,20,10\n25 g/L,J3,50,31,25\n"
+    # It says which code has which level: before all is counted nobody is led to it.
+    assert "/experiment/1.csv" not in room.get("/experiment/1").text
+    assert "/experiment/1.csv" in room.get("/experiment/1?now=yes").text
+    assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,N3,50,20,10\n25 g/L,F3,50,31,25\n"
     (tmp_path / "counts.csv").write_text(taken.text, encoding="utf-8")
     assert naupliad("experiment", "result", "--csv", tmp_path / "counts.csv").code == 0
 
 
 def test_who_insists_sees_what_is_known_so_far(room: Room) -> None:
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="31")
+    room.post("/experiment/1", cup="F3", hatched="31")
     assert "31" in main_of(room.get("/experiment/1?now=yes")).partition("What it shows")[2]
 
 
 @pytest.mark.parametrize(
     ("form", "line"),
     [
-        ({"cup": "J3", "hatched": "51"}, "A whole number from 0 to 50."),
-        ({"cup": "J3", "hatched": ""}, "A whole number from 0 to 50."),
-        ({"cup": "J3", "hatched": "-1"}, "A whole number from 0 to 50."),
-        ({"cup": "J3", "hatched": "11", "of": "10"}, "A whole number from 0 to 10."),
-        ({"cup": "J3", "hatched": "11", "of": "0"}, "A whole number from 1 to 10,000."),
+        ({"cup": "F3", "hatched": "51"}, "A whole number from 0 to 50."),
+        ({"cup": "F3", "hatched": ""}, "A whole number from 0 to 50."),
+        ({"cup": "F3", "hatched": "-1"}, "A whole number from 0 to 50."),
+        ({"cup": "F3", "hatched": "11", "of": "10"}, "A whole number from 0 to 10."),
+        ({"cup": "F3", "hatched": "11", "of": "0"}, "A whole number from 1 to 10,000."),
         ({"cup": "A0", "hatched": "11"}, "Choose a cup of the list."),
-        ({"cup": "J3", "hatched": "11", "hours": "soon"}, "Hours above 0 and up to 720"),
+        ({"cup": "F3", "hatched": "11", "hours": "soon"}, "Hours above 0 and up to 720"),
     ],
 )
 def test_a_count_that_cannot_be_is_refused_beside_its_field(
@@ -221,29 +267,32 @@ def test_a_count_that_cannot_be_is_refused_beside_its_field(
 def test_a_second_count_of_a_cup_asks_for_a_change_and_a_double_tap_does_not(room: Room) -> None:
     begin(room)
     for _ in range(2):
-        assert room.post("/experiment/1", cup="J3", hatched="31").status_code == 303
-    other = room.post("/experiment/1", cup="J3", hatched="13")
+        assert room.post("/experiment/1", cup="F3", hatched="31").status_code == 303
+    other = room.post("/experiment/1", cup="F3", hatched="13")
     assert other.status_code == 409
-    assert "There is a count of this cup already: J3: 31 of 50." in main_of(other)
-    assert kept(room) == [("J3", 31, 50, 0)]
+    assert "There is a count of this cup already: F3: 31 of 50." in main_of(other)
+    assert kept(room) == [("F3", 31, 50, 0)]
+    assert 'role="alert">There is a count' in other.text
+    (link,) = re.findall(r'role="alert">[^<]*<a href="([^"]*)">Change the count of F3</a>', other.text)
+    assert 'name="correct" value="yes"' in room.get(f"/experiment/1{unescape(link)}").text
 
 
 def test_a_count_is_changed_and_taken_back_and_nothing_is_lost(room: Room) -> None:
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="31")
-    form = room.get("/experiment/1?cup=J3").get_data(as_text=True)
+    room.post("/experiment/1", cup="F3", hatched="31")
+    form = room.get("/experiment/1?cup=F3").get_data(as_text=True)
     assert 'name="correct" value="yes"' in form
     assert 'name="hatched" type="number" value="31"' in re.sub(r" autofocus", "", form)
-    room.post("/experiment/1", cup="J3", hatched="13", correct="yes")
-    assert room.post("/experiment/1/back", cup="J3", hours="").status_code == 303
-    assert kept(room) == [("J3", 31, 50, 1), ("J3", 13, 50, 1)]
-    assert "The count of J3 is taken back." in main_of(room.get("/experiment/1?back=J3"))
+    room.post("/experiment/1", cup="F3", hatched="13", correct="yes")
+    assert room.post("/experiment/1/back", cup="F3", hours="").status_code == 303
+    assert kept(room) == [("F3", 31, 50, 1), ("F3", 13, 50, 1)]
+    assert "The count of F3 is taken back." in main_of(room.get("/experiment/1?back=F3"))
 
 
 def test_a_count_of_somebody_who_is_not_signed_in_waits_behind_the_pin(room: Room) -> None:
     begin(room)
     room.signed_out()
-    asked = room.post("/experiment/1", cup="J3", hatched="31")
+    asked = room.post("/experiment/1", cup="F3", hatched="31")
     assert (asked.status_code, kept(room)) == (403, [])
     fields = dict(re.findall(r'name="(held|held_to|next)" value="([^"]*)"', asked.get_data(as_text=True)))
     form = {"pin": PIN, **{name: unescape(value) for name, value in fields.items()}}
@@ -260,7 +309,7 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
     assert (gone.status_code, gone.headers["Location"]) == (303, "/plan/experiment")
     assert room.rows("SELECT * FROM experiment_seat") == []
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="31")
+    room.post("/experiment/1", cup="F3", hatched="31")
     assert "Delete it" not in main_of(room.get("/experiment/1"))
     assert room.post("/experiment/1/discard").status_code == 400
     assert len(room.rows("SELECT * FROM experiment")) == 1
@@ -268,10 +317,48 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
 
 def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="11", hours="24,5")
-    room.post("/experiment/1", cup="J3", hatched="31", hours="48")
-    assert "J3: 11 of 50, after 24.5 h" in main_of(room.get("/experiment/1"))
-    assert room.post("/experiment/1", cup="H3", hatched="11").status_code == 422
+    room.post("/experiment/1", cup="F3", hatched="11", hours="24,5")
+    room.post("/experiment/1", cup="F3", hatched="31", hours="48")
+    assert "F3: 11 of 50, after 24.5 h" in main_of(room.get("/experiment/1"))
+    without = room.post("/experiment/1", cup="N3", hatched="11")
+    assert without.status_code == 422
+    assert "The counts that stand have hours: give them here, too" in main_of(without)
+
+
+def test_where_the_first_counts_had_no_hours_the_field_says_to_leave_it_empty(room: Room) -> None:
+    begin(room)
+    room.post("/experiment/1", cup="F3", hatched="11")
+    sent = room.post("/experiment/1", cup="N3", hatched="11", hours="24")
+    assert sent.status_code == 422
+    assert "The counts that stand have no hours: leave this empty." in main_of(sent)
+
+
+def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: Room) -> None:
+    begin(room)
+    first, *others = [code for codes in LEVELS.values() for code in codes.split()]
+    for hatched, code in enumerate(others):
+        room.post("/experiment/1", cup=code, hatched=str(hatched))
+    assert "11 of 12 cups are counted." in main_of(room.get("/experiment/1"))
+    noted = room.post("/experiment/1/lost", lost=first)
+    assert (noted.status_code, noted.headers["Location"]) == (303, f"/experiment/1?lost={first}")
+    shown = room.get(f"/experiment/1?lost={first}")
+    assert f"Noted: {first} is lost. It is counted no more." in main_of(shown)
+    assert "The 11 cups that are left are counted." in main_of(shown)
+    result = main_of(shown).partition("What it shows")[2]
+    assert f"1 cup is lost: {first}. What is shown is of the cups that are left." in result
+    assert f'<td class="lost">{first}' in shown.text
+    assert room.post("/experiment/1", cup=first, hatched="3").status_code == 422
+    assert room.post("/experiment/1/lost", lost=first, back="yes").status_code == 303
+    again = room.get(f"/experiment/1?lost={first}")
+    assert f"{first} is not lost." in main_of(again)
+    assert "What it shows stands here when all cups are counted" in main_of(again)
+
+
+@pytest.mark.parametrize("code", ["", "A0", "<b>"])
+def test_no_other_cup_can_be_lost(room: Room, code: str) -> None:
+    begin(room)
+    assert room.post("/experiment/1/lost", lost=code).status_code == 404
+    assert room.rows("SELECT * FROM experiment_lost") == []
 
 
 def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: Room) -> None:
@@ -287,7 +374,7 @@ def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: 
     assert 'id="hours" name="hours" value=""' in anew
     room.post("/experiment/1", cup=cups[0][1], hatched="31", hours="48")
     second = room.get("/experiment/1")
-    assert "At hour 48: 1 of 12 cups are counted." in main_of(second)
+    assert "At hour 48: 1 of 12 cups counted." in main_of(second)
     assert 'id="hours" name="hours" value="48"' in second.text, "not typed for each cup"
     assert f'<option value="{cups[0][1]}"' not in second.text
     assert "What it shows stands here when all cups are counted" in main_of(second)
@@ -324,7 +411,7 @@ def test_the_sheet_for_counting_tells_no_level_and_the_other_one_does(room: Room
     blind, levels = (room.get(f"/paper/experiment?sheet={one}") for one in ("form", "levels"))
     assert "g/L" not in main_of(blind)
     assert all(main_of(blind).count(code) == 2 for codes in LEVELS.values() for code in codes.split())
-    assert "10 g/L H3, K6, L9, X2" in main_of(levels)
+    assert "10 g/L D4, F4, N3, X4" in main_of(levels)
 
 
 TEXT = st.text(st.characters(codec="utf-8"), max_size=40)
@@ -337,7 +424,7 @@ def test_whatever_is_sent_is_answered(tmp_path_factory: pytest.TempPathFactory, 
         assert planned(room, **sent).status_code in (200, 303)
         assert begin(room, **sent).status_code in (303, 422)
         begin(room)
-        count = {"cup": sent.get("levels", "J3"), "hatched": sent.get("cups", "1"), "of": sent.get("of", "")}
+        count = {"cup": sent.get("levels", "F3"), "hatched": sent.get("cups", "1"), "of": sent.get("of", "")}
         assert room.post("/experiment/1", **count).status_code in (303, 404, 422)
 
 

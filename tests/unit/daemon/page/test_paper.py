@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.page.site import make_site
-from daemon.planning.experiment.design import ExperimentDesign, seat_map
+from daemon.planning.experiment.design import ExperimentDesign
 from daemon.stages import Stage
 from daemon.store import experiments
 from daemon.store import runs as run_store
@@ -42,7 +42,7 @@ def shelf(folder: Path) -> Shelf:
     stood = Shelf(folder)
     speak(stood)
     stood.live(stood.at + 2 * HOUR)
-    experiments.add(stood.desks.store.connection, SALT, seat_map(SALT), stood.at)
+    experiments.add(stood.desks.store.connection, SALT, stood.at)
     return stood
 
 

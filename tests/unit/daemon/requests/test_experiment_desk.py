@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 from daemon.errors import InputError
 from daemon.requests.experiment_desk import answer
 from daemon.store import experiments
+from daemon.store.experiments import Counted
 from daemon.store.file import WritingStore
 
 NOW = 1_800_000_000
 BEGIN = {"ask": "experiment begin", "factor": "salt", "levels": "10, 25, 40", "cups": 4, "of": 50, "seed": 7}
 # The codes of that seed's first row.
-CODES = ("J3", "H3", "L6")
+CODES = ("F3", "N3", "H7")
 
 Ask = Callable[[Mapping[str, Any]], dict[str, Any]]
 
@@ -64,44 +65,85 @@ def test_a_form_sent_twice_begins_one_experiment_and_a_new_seed_another(
 
 
 def test_once_something_was_counted_the_same_words_begin_another(ask: Ask) -> None:
-    ask(counted(["J3", 31, None, None]))
+    ask(counted(["F3", 31, None, None]))
     assert ask(BEGIN) == {"id": 2}
 
 
 def test_a_count_sent_once_more_stands_once(store: WritingStore, ask: Ask) -> None:
-    first = ask(counted(["J3", 31, None, None]))
-    assert ask(counted(["j3 ", 31, 50, None])) == first
+    first = ask(counted(["F3", 31, None, None]))
+    assert ask(counted(["f3 ", 31, 50, None])) == first
     assert len(experiments.counts(store.connection, 1)) == 1
 
 
 def test_another_count_of_a_cup_is_refused_unless_it_is_a_correction(store: WritingStore, ask: Ask) -> None:
-    ask(counted(["J3", 31, None, None]))
+    ask(counted(["F3", 31, None, None]))
     with pytest.raises(InputError) as refused:
-        ask(counted(["H3", 20, None, None], ["J3", 13, None, None]))
-    found = "J3: found a count that stands (31 of 50)"
-    assert str(refused.value) == f"{found}; allowed: a correction, or another cup"
-    assert standing(store) == {"J3": 31}
-    (second,) = ask(counted(["J3", 13, None, None], correct=True))["ids"]
-    assert standing(store) == {"J3": 13}
+        ask(counted(["N3", 20, None, None], ["F3", 13, None, None]))
+    found = "F3: found a count that stands (31 of 50)"
+    assert str(refused.value) == f"{found}; allowed: a correction (--correct), or another cup"
+    assert standing(store) == {"F3": 31}
+    (second,) = ask(counted(["F3", 13, None, None], correct=True))["ids"]
+    assert standing(store) == {"F3": 13}
     old, new = experiments.counts(store.connection, 1)
     assert (old.counted.hatched, old.withdrawn_at) == (31, NOW)
     assert (new.id, new.replaces) == (second, old.id)
 
 
 def test_a_count_taken_back_is_kept_and_taken_back_once(store: WritingStore, ask: Ask) -> None:
-    ask(counted(["J3", 31, None, None]))
-    words = {"ask": "experiment withdraw", "experiment": 1, "code": "J3"}
+    ask(counted(["F3", 31, None, None]))
+    words = {"ask": "experiment withdraw", "experiment": 1, "code": "F3"}
     assert (ask(words), ask(words)) == ({"withdrawn": True}, {"withdrawn": False})
     assert standing(store) == {}
     assert len(experiments.counts(store.connection, 1)) == 1
 
 
 def test_counts_of_two_times_stand_beside_each_other(store: WritingStore, ask: Ask) -> None:
-    ask(counted(["J3", 11, None, 24], ["J3", 31, None, 48.0]))
+    ask(counted(["F3", 11, None, 24], ["F3", 31, None, 48.0]))
     what = [one.counted.what for one in experiments.standing(store.connection, 1)]
-    assert what == [("J3", 24.0), ("J3", 48.0)]
-    with pytest.raises(InputError, match="hours: found them for some cups and not for others"):
-        ask(counted(["H3", 11, None, None]))
+    assert what == [("F3", 24.0), ("F3", 48.0)]
+    with pytest.raises(
+        InputError, match="hours: found 2 counts with hours and 1 without, with those that stand"
+    ):
+        ask(counted(["N3", 11, None, None]))
+
+
+def test_hours_are_added_to_counts_by_a_correction_of_all_of_them(store: WritingStore, ask: Ask) -> None:
+    ask(counted(*([code, 31, None, None] for code in CODES)))
+    later = [[code, 31, None, 48] for code in CODES]
+    with pytest.raises(InputError, match="found 3 counts with hours and 3 without, with those that stand"):
+        ask(counted(*later))
+    with pytest.raises(InputError, match="found 2 counts with hours and 1 without"):
+        ask(counted(*later[:2], correct=True))
+    ask(counted(*later, [CODES[0], 33, None, 72], correct=True))
+    stands = [(one.counted, one.replaces) for one in experiments.standing(store.connection, 1)]
+    expected = [(Counted(code, 31, 50, 48.0), at) for at, code in enumerate(CODES, start=1)]
+    assert stands == [*expected, (Counted(CODES[0], 33, 50, 72.0), None)]
+    assert len(experiments.counts(store.connection, 1)) == 7, "what was written before is kept"
+
+
+def test_hours_are_taken_from_counts_where_each_cup_has_one_only(store: WritingStore, ask: Ask) -> None:
+    ask(counted(["F3", 31, None, 24]))
+    ask(counted(["F3", 30, None, None], correct=True))
+    assert [one.counted for one in experiments.standing(store.connection, 1)] == [Counted("F3", 30, 50)]
+    ask(counted(["F3", 31, None, 24], ["F3", 31, None, 48], correct=True))
+    with pytest.raises(InputError, match="found 2 counts with hours and 1 without"):
+        ask(counted(["F3", 30, None, None], correct=True))
+
+
+def test_a_lost_cup_is_counted_no_more_until_that_is_taken_back(store: WritingStore, ask: Ask) -> None:
+    words = {"ask": "experiment lost", "experiment": 1, "code": "f3"}
+    ask(counted(["F3", 9, None, 24]))
+    assert (ask(words), ask(words)) == ({"changed": True}, {"changed": False})
+    assert experiments.lost(store.connection, 1) == ["F3"]
+    with pytest.raises(InputError, match="F3: found a cup that is lost; allowed: another one, or first"):
+        ask(counted(["F3", 31, None, 48], ["N3", 30, None, 48]))
+    ask(counted(["F3", 10, None, 24], correct=True))  # what was counted before it broke may be corrected
+    assert standing(store) == {"F3": 10}
+    back = {**words, "back": True}
+    assert (ask(back), ask(back)) == ({"changed": True}, {"changed": False})
+    ask(counted(["F3", 31, None, 48]))
+    kept = store.connection.execute("SELECT at, code, withdrawn_at FROM experiment_lost").fetchall()
+    assert kept == [(NOW, "F3", NOW)]
 
 
 @pytest.mark.parametrize(
@@ -112,35 +154,35 @@ def test_counts_of_two_times_stand_beside_each_other(store: WritingStore, ask: A
             "cup: found 'A0'; allowed: a code of the seat map of experiment 1",
         ),
         (
-            counted(["J3", 51, None, None]),
-            "J3: hatched: found 51; allowed: a whole number from 0 to 50",
+            counted(["F3", 51, None, None]),
+            "F3: hatched: found 51; allowed: a whole number from 0 to 50",
         ),
         (
-            counted(["J3", -1, None, None]),
-            "J3: hatched: found -1; allowed: a whole number from 0 to 50",
+            counted(["F3", -1, None, None]),
+            "F3: hatched: found -1; allowed: a whole number from 0 to 50",
         ),
         (
-            counted(["J3", True, None, None]),
-            "J3: hatched: found true; allowed: a whole number from 0 to 50",
+            counted(["F3", True, None, None]),
+            "F3: hatched: found true; allowed: a whole number from 0 to 50",
         ),
-        (counted(["J3", 1, 0, None]), "J3: of: found 0; allowed: a whole number from 1 to 10000"),
-        (counted(["J3", 1, None, 0]), "J3: hours: found 0; allowed: above 0, up to 720"),
+        (counted(["F3", 1, 0, None]), "F3: of: found 0; allowed: a whole number from 1 to 10000"),
+        (counted(["F3", 1, None, 0]), "F3: hours: found 0; allowed: above 0, up to 720"),
         (
-            counted(["J3", 1, None]),
+            counted(["F3", 1, None]),
             "request: counts: found a list of 3; allowed: lists of a cup's code, hatched, cysts in it, hours",
         ),
         (counted([None, 1, None, None]), "cup: found None; allowed: a code of the seat map"),
         (counted(), "request: counts: found an empty list; allowed: a list of 1 to 400"),
-        (counted(["J3", 1, None, None], ["j3", 2, None, None]), "J3: found it twice; allowed: once"),
+        (counted(["F3", 1, None, None], ["f3", 2, None, None]), "F3: found it twice; allowed: once"),
         (
-            {"ask": "experiment count", "experiment": 9, "counts": [["J3", 1, None, None]]},
+            {"ask": "experiment count", "experiment": 9, "counts": [["F3", 1, None, None]]},
             "experiment: found 9, which nobody began; allowed: one that 'naupliad experiment list' shows",
         ),
         (
             {"ask": "experiment end"},
             (
                 "request: found 'experiment end'; allowed: experiment begin, experiment count, "
-                "experiment withdraw, experiment discard"
+                "experiment withdraw, experiment lost, experiment discard"
             ),
         ),
     ],
@@ -156,7 +198,7 @@ def test_what_cannot_be_is_refused_in_a_line_and_nothing_is_kept(
 
 def test_of_several_counts_one_of_which_is_wrong_none_is_kept(store: WritingStore, ask: Ask) -> None:
     with pytest.raises(InputError):
-        ask(counted(["J3", 31, None, None], ["H3", 99, None, None]))
+        ask(counted(["F3", 31, None, None], ["N3", 99, None, None]))
     assert standing(store) == {}
 
 
@@ -170,17 +212,27 @@ def test_one_in_which_nothing_was_counted_is_discarded_whole_and_once(store: Wri
 def test_one_in_which_something_was_counted_is_kept_even_if_that_was_taken_back(
     store: WritingStore, ask: Ask
 ) -> None:
-    ask(counted(["J3", 31, None, None]))
-    ask({"ask": "experiment withdraw", "experiment": 1, "code": "J3"})
+    ask(counted(["F3", 31, None, None]))
+    ask({"ask": "experiment withdraw", "experiment": 1, "code": "F3"})
     with pytest.raises(InputError, match="found counts in 1; allowed: one in which nothing was counted"):
         ask({"ask": "experiment discard", "experiment": 1})
     assert len(experiments.every(store.connection)) == 1
 
 
 def test_a_seat_that_the_card_has_lost_comes_back_by_the_seed(store: WritingStore, ask: Ask) -> None:
-    before = experiments.find(store.connection, 1)
+    ask({**BEGIN, "idea": "another"})
+    before = experiments.every(store.connection)
+    codes = [{seat.code for seat in one.seats} for one in before]
+    assert not codes[0] & codes[1], "no code stands on two cups that are about"
     store.connection.execute("DELETE FROM experiment_seat WHERE block = 2")
-    assert experiments.find(store.connection, 1) == before
+    assert experiments.every(store.connection) == before
+
+
+def test_a_code_comes_again_once_no_cup_that_bears_it_can_be_counted(store: WritingStore, ask: Ask) -> None:
+    with store.transaction() as connection:
+        answer(connection, {**BEGIN, "idea": "another"}, NOW + 31 * 86_400)
+    first, second = experiments.every(store.connection)
+    assert first.seats == second.seats
 
 
 STEPS = st.lists(
@@ -237,7 +289,14 @@ def test_after_any_history_the_last_counts_stand_and_nothing_was_lost(
         ),
     ),
     st.sampled_from(
-        ["experiment begin", "experiment count", "experiment withdraw", "experiment discard", "experiment "]
+        [
+            "experiment begin",
+            "experiment count",
+            "experiment withdraw",
+            "experiment lost",
+            "experiment discard",
+            "experiment ",
+        ]
     ),
 )
 def test_whatever_a_program_sends_is_answered_or_refused_in_lines(

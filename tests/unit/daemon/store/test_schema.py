@@ -233,10 +233,10 @@ def test_a_store_of_before_planned_starts_gets_their_table_and_keeps_what_it_hel
 def test_a_store_of_before_experiments_gets_their_tables_and_keeps_what_it_held(tmp_path: Path) -> None:
     made_before(tmp_path, "0010")
     with closing(WritingStore(tmp_path)) as store:
-        tables = ("experiment", "experiment_seat", "experiment_count")
+        tables = ("experiment", "experiment_seat", "experiment_count", "experiment_lost")
         assert [store.connection.execute(f"SELECT count(*) FROM {one}").fetchone() for one in tables] == [
             (0,)
-        ] * 3
+        ] * 4
         assert len(store.connection.execute("SELECT * FROM job_run").fetchall()) == len(ROWS)
 
 

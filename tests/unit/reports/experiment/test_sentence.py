@@ -2,11 +2,13 @@
 
 import random
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from daemon.errors import InputError
 from daemon.planning.experiment.chosen_test import MadeTest
 from daemon.planning.experiment.counts import CupCount, counts_of
 from daemon.planning.experiment.power import drawn_cup
@@ -14,11 +16,12 @@ from daemon.planning.experiment.result import Compared, Result, result_of
 from daemon.science.replicate_cups import Cup
 from reports.amounts import number
 from reports.experiment.figures import chance, of_hundred
-from reports.experiment.lateness import beside, equal_words, lateness_words
+from reports.experiment.lateness import beside, lateness_words, why_no_slope
 from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 from tests.kit.counted_cups import CLASS, counted
 
 DIFFER, NOT_KNOWN, COULD_NOT = "not all alike", "we do not know whether", "could not have shown"
+FEW, LOOKS = "with so few cups nobody can be sure", "looks like a difference"
 SEEN = (("cold", 18.0, 2), ("warm", 26.0, 41))
 # What counts cannot support: that there is no difference.
 NEVER = re.compile(
@@ -44,11 +47,22 @@ def test_a_sentence_claims_what_p_supports_and_nothing_more(levels: list[list[Cu
     tested, child, report = found.tested, for_children(found), for_report(found)
     rare = tested.p is not None and tested.p <= 0.05
     able = tested.smallest_p is not None and tested.smallest_p <= 0.05
+    alike = len({level.share for level in found.levels}) == 1
+    farthest = tested.p == tested.smallest_p
     for text in (child, report):
         assert (DIFFER in text) == rare
-        assert (COULD_NOT in text) == (tested.p is not None and not able)
         assert not NEVER.search(text)
-    assert (NOT_KNOWN in child) == (tested.p is not None and not rare)
+    assert (COULD_NOT in report) == (tested.p is not None and not able)
+    not_sure = tested.p is not None and not rare and not alike
+    assert (FEW in child.lower()) == (not_sure and not able)
+    assert (LOOKS in child) == (not_sure and not able and farthest)
+    assert (NOT_KNOWN in child) == (not_sure and (able or not farthest))
+    p = tested.p or 0.0
+    assert ("alone often makes" in child) == (not_sure and able and p > 0.2)
+    assert ("now and then" in child) == (not_sure and able and p <= 0.2)
+    assert ("do not tell the levels apart" in child or "Nothing hatched yet" in child) == (
+        alike and not rare and len(found.levels) > 1
+    )
     assert ("which does not show that there is none" in report) == (
         tested.p is not None and able and not rare
     )
@@ -166,11 +180,10 @@ def test_that_a_level_may_only_be_late_is_part_of_the_sentence() -> None:
 
 def test_what_stands_beside() -> None:
     assert beside(judged(CLASS))[0] == "Most hatched at a level in between: no single slope describes that."
-    straight = judged([[(40, 50), (42, 50)], [(30, 50), (28, 50)], [(9, 50), (12, 50)]])
+    valley = judged([CLASS[1], CLASS[2], CLASS[0]])
+    assert beside(valley)[0] == "Fewest hatched at a level in between: no single slope describes that."
+    straight = judged([CLASS[1], CLASS[0], CLASS[2]])
     assert re.match(r"Slope: .* change by −0\.0\d+ \(−0\.\d+ to −0\.0\d+\) a unit\.", beside(straight)[0])
-    assert (
-        equal_words([("18", 52.0), ("26", 24.0)]) == "At equal development (18 at hour 52 and 26 at hour 24):"
-    )
 
 
 def test_every_verdict_of_lateness_has_its_words() -> None:
@@ -178,7 +191,8 @@ def test_every_verdict_of_lateness_has_its_words() -> None:
 
     from daemon.planning.experiment.lateness import Lateness, Verdict
 
-    said = {lateness_words(Lateness("cold", "warm", verdict, 52.3)) for verdict in get_args(Verdict)}
+    shares = ((52.0, 0.7), (24.0, 0.8))
+    said = {lateness_words(Lateness("cold", "warm", one, 52.3, shares)) for one in get_args(Verdict)}
     assert len(said) == len(get_args(Verdict))
     assert all("cold" in words for words in said)
     assert any("hour 52" in words for words in said)
@@ -192,3 +206,141 @@ def test_names_that_people_chose_stand_on_one_line() -> None:
 def test_a_test_without_figures_is_not_written_of() -> None:
     found = judged([[(40, 50)], [(3, 50)]])
     assert compared_words(Compared(found.levels, MadeTest("none", why_none="one cup"))) == for_children(found)
+
+
+# Hours, warmth and salt ------------------------------------------------------------------------------------
+
+LATE = re.compile(r"\blate\b|lateness|Count (?:it )?again (?:at|some)", re.I)
+NO_LONGER_LATE = re.compile(r"had time enough|lateness is not the reason|than lateness alone|hardly late")
+
+known = st.tuples(
+    st.lists(st.sampled_from((6.0, 24.0, 25.0, 54.0, 200.0)), min_size=1, max_size=2, unique=True),
+    st.sampled_from((None, 5.0, 18.0, 22.0, 26.0)),
+    st.sampled_from((None, 10.0, 30.0, 60.0, 120.0)),
+)
+hatched_in_cups = st.lists(st.one_of(st.just(0), st.just(50), st.integers(0, 50)), min_size=1, max_size=5)
+
+
+@st.composite
+def counted_by_hours(draw: st.DrawFn) -> list[CupCount]:
+    rows = []
+    for level in draw(st.sampled_from((("cold", "warm"), ("10", "30", "60")))):
+        hours, water_c, salt = draw(known)
+        for hour in hours:
+            rows += [
+                CupCount(level, str(cup), 50, hatched, hour, water_c, salt)
+                for cup, hatched in enumerate(draw(hatched_in_cups))
+            ]
+    return rows
+
+
+@given(counted_by_hours(), st.sampled_from((None, 24.0)))
+@settings(deadline=None, max_examples=400)
+def test_no_line_contradicts_another_and_none_explains_what_is_not(
+    rows: list[CupCount], hours: float | None
+) -> None:
+    try:
+        found = result_of(counts_of(rows), hours)
+    except InputError:
+        return
+    child, report, lines = for_children(found), for_report(found), beside(found)
+    text, p = " ".join([child, report, *lines]), found.tested.p
+    if len({level.share for level in found.levels}) == 1:
+        assert not LATE.search(text.replace("Count again later", ""))
+    if p is not None and p > 0.2 and p != found.tested.smallest_p:
+        assert not LATE.search(text.replace("Count again later", ""))
+    if found.equal is not None:
+        assert "Each counted" in child
+        assert not re.search(r"only (?:be )?late", text)
+    assert not (DIFFER in child and (NOT_KNOWN in child or FEW in child.lower()))
+    assert not (DIFFER in report and ("No difference was shown" in report or COULD_NOT in report))
+    for claim in ("Slope:", "no single slope", "than lateness alone explains"):
+        assert claim not in text or DIFFER in child or found.equal is not None
+    for level in found.levels:
+        said = [lateness_words(late) for late in found.lateness if late.late == level.level]
+        assert len(said) < 2
+        assert not any("may only be late" in one and NO_LONGER_LATE.search(one) for one in said)
+    assert (found.slope is None) or not why_no_slope(found)
+
+
+def test_counts_of_equal_development_are_said_to_be_of_it() -> None:
+    rows = [
+        CupCount(level, str(cup), 50, hatched, hours, water_c)
+        for level, water_c, hours, cups in (
+            ("18 °C", 18.0, 54.0, (35, 38, 36, 37)),
+            ("26 °C", 26.0, 24.0, (38, 41, 36, 40)),
+        )
+        for cup, hatched in enumerate(cups)
+    ]
+    said = for_children(result_of(counts_of(rows)))
+    assert said.startswith(
+        "Each counted when about equally far on (18 °C at hour 54 and 26 °C at hour 24): More hatched at 26"
+    )
+    assert for_report(result_of(counts_of(rows))).startswith("Share hatched at equal development (18 °C at")
+    blind = [replace(row, hours=24.0 + (row.level == "18 °C"), water_c=None) for row in rows]
+    assert "about equally far on if all were equally warm and salty:" in for_children(
+        result_of(counts_of(blind))
+    )
+
+
+def test_an_hour_that_was_asked_for_is_seen_and_not_judged_where_equal_development_was_counted() -> None:
+    rows = [
+        CupCount(level, str(cup), 50, hatched, hours, water_c)
+        for level, water_c, hours, cups in (
+            ("18", 18.0, 24.0, (3, 1, 2, 2)),
+            ("26", 26.0, 24.0, (38, 41, 36, 40)),
+            ("18", 18.0, 54.0, (35, 38, 36, 37)),
+        )
+        for cup, hatched in enumerate(cups)
+    ]
+    found = result_of(counts_of(rows), 24.0)
+    said = for_children(found)
+    assert said.startswith(
+        "All counted at hour 24: More hatched at 26 (78 of 100) than at 18 (4 of 100). Each"
+    )
+    assert DIFFER not in said
+    assert DIFFER not in for_report(found)
+
+
+@pytest.mark.parametrize(
+    ("levels", "said"),
+    [
+        ([[(0, 50)] * 4] * 2, "Nothing hatched yet at any level. Count again later, or test the tin."),
+        ([[(0, 50)], [(0, 50)]], "Nothing hatched yet at any level. Count again later, or test the tin."),
+        (
+            [[(50, 50)] * 4] * 2,
+            "At all levels all cysts hatched. So these counts do not tell the levels apart.",
+        ),
+        (
+            [[(1, 50), (2, 50)]] * 2,
+            "At all levels the same share hatched: 3 of 100. So these counts do not tell the levels apart.",
+        ),
+        (
+            [[(0, 50)] * 3],
+            "None of 150 cysts hatched. Of 100 it may well be up to 2. Count again later, or test the tin.",
+        ),
+        ([[(50, 50)] * 3], "All 150 cysts hatched. Of 100 it may well be only 98."),
+        (
+            [[(50, 50), (49, 50), (48, 50)], [(1, 50), (2, 50), (3, 50)]],
+            (
+                "More hatched at 10 (98 of 100) than at 30 (4 of 100). That looks like a difference, but "
+                "with so few cups nobody can be sure. Chance alone makes cups as different as that in about "
+                "10 of 100 classes."
+            ),
+        ),
+    ],
+)
+def test_none_all_alike_and_few_have_sentences_of_their_own(levels: list[list[Cup]], said: str) -> None:
+    assert for_children(judged(levels)) == said
+
+
+# 4 of the 70 dealings of 4 cups and 4 are as far apart as these or farther: p = 4/70 = 0.057 [C].
+def test_six_in_a_hundred_is_not_often() -> None:
+    found = judged([[(9, 50), (10, 50), (12, 50), (21, 50)], [(20, 50), (25, 50), (30, 50), (35, 50)]])
+    assert found.tested.p == pytest.approx(4 / 70)
+    assert "now and then, in about 6 of 100 classes: not rarely enough to be sure" in for_children(found)
+
+
+def test_a_report_gives_no_bound_for_the_smallest_p() -> None:
+    said = for_report(judged([[(9, 50)] * 5, [(30, 50), (31, 50), (29, 50), (40, 50), (33, 50)]]))
+    assert "smallest" not in said

@@ -73,7 +73,7 @@ def test_the_same_seed_gives_the_same_map(design: ExperimentDesign) -> None:
 def test_a_kept_seed_gives_the_map_that_it_gave_when_this_was_written() -> None:
     # Of this program itself, not from outside: whoever kept a seed gets the map of then.
     first = [(seat.code, seat.level) for seat in seat_map(SALT) if seat.block == 1]
-    assert first == [("J3", "25 g/L"), ("H3", "10 g/L"), ("L6", "40 g/L")]
+    assert first == [("F3", "25 g/L"), ("N3", "10 g/L"), ("H7", "40 g/L")]
 
 
 def test_seeds_reach_every_map_there_is() -> None:
@@ -101,7 +101,9 @@ def test_codes_are_unique_and_say_nothing_of_the_level(design: ExperimentDesign)
     assert len(set(codes)) == len(codes)
     turned = replace(design, levels=design.levels[::-1])
     assert [seat.code for seat in seat_map(turned)] == codes
-    assert {len(code) for code in codes} == {2}
+    # 14 letters with 5 digits; what is more gets a second digit.
+    assert {len(code) for code in codes[:70]} == {2}
+    assert {len(code) for code in codes[70:]} <= {3}
 
 
 def test_codes_hold_nothing_that_looks_like_something_else() -> None:
@@ -109,6 +111,43 @@ def test_codes_hold_nothing_that_looks_like_something_else() -> None:
     # Of each pair that is easily taken for one another at most one is used.
     used = set("".join(codes))
     assert not [pair for pair in ("0O", "1I", "5S", "8B", "6G", "2Z", "OQ") if set(pair) <= used]
+
+
+# Each sign and what it may be read as upside down, by turning a sheet with them round. A single one stands
+# for itself.
+_PAIRS = ("69", "MW", "AV", "E3", "L7", "NN", "HH", "XX", "88", "22")
+UPSIDE_DOWN = {pair[at]: pair[1 - at] for pair in _PAIRS for at in (0, 1)}
+
+
+def upside_down(code: str) -> set[str]:
+    """What a code may be read as upside down: from behind, and a reader who knows the form puts the letter
+    first."""
+    signs = [UPSIDE_DOWN.get(sign) for sign in reversed(code)]
+    if None in signs:
+        return set()
+    read = "".join(sign for sign in signs if sign)
+    return {read, read[-1] + read[:-1]} - {code}
+
+
+@given(DESIGNS)
+def test_no_code_reads_as_another_one_upside_down(design: ExperimentDesign) -> None:
+    codes = {seat.code for seat in seat_map(design)}
+    assert not [code for code in codes if len(code) == 2 and upside_down(code) & codes]
+
+
+@given(DESIGNS, st.integers(0, 200))
+def test_codes_that_are_about_are_avoided_while_others_are_left(design: ExperimentDesign, about: int) -> None:
+    every = [seat.code for seat in seat_map(replace(SALT, levels=tuple("ABCDEF"), cups=20, seed=1))]
+    avoided = set(every[:about])
+    seats = seat_map(design, avoided)
+    assert not avoided & {seat.code for seat in seats}
+    assert len({seat.code for seat in seats}) == len(seats)
+    assert [seat.level for seat in seats] == [seat.level for seat in seat_map(design)]
+
+
+def test_where_all_codes_are_about_a_map_is_drawn_all_the_same() -> None:
+    every = [f"{letter}{digits}" for letter in "ACDFHJKNPRTUXY" for digits in range(100)]
+    assert len({seat.code for seat in seat_map(SALT, every)}) == 12
 
 
 def segregated(*rows: str) -> list[Seat]:
@@ -137,12 +176,18 @@ def test_a_layout_whose_levels_are_mixed_is_taken(rows: tuple[str, ...]) -> None
     assert is_interspersed(segregated(*rows))
 
 
+SEMICOLONS = "allowed: semicolons between levels, such as 10; 22.5, or a point in a number"
+
+
 @pytest.mark.parametrize(
     ("given_levels", "understood"),
     [
         ("10 g/L,25 g/L, 40 g/L", ("10 g/L", "25 g/L", "40 g/L")),
         ("10; 25;40", ("10 g/L", "25 g/L", "40 g/L")),
         ("2,5; 5", ("2,5 g/L", "5 g/L")),
+        ("10;22,5;40", ("10 g/L", "22,5 g/L", "40 g/L")),
+        ("2,5\n5", ("2,5 g/L", "5 g/L")),
+        ("10, 22.5", ("10 g/L", "22.5 g/L")),
         ("a little\n\n  much   salt \n", ("a little", "much salt")),
     ],
 )
@@ -154,11 +199,21 @@ def test_levels_are_read_as_people_write_them(given_levels: str, understood: tup
     ("change", "line"),
     [
         ({"levels": "10"}, "levels: found 1; allowed: 2 to 6, separated by commas or semicolons"),
-        ({"levels": "1,2,3,4,5,6,7"}, "levels: found 7; allowed: 2 to 6, separated by commas or semicolons"),
+        ({"levels": "1;2;3;4;5;6;7"}, "levels: found 7; allowed: 2 to 6, separated by commas or semicolons"),
         ({"levels": "10, 10 G/L"}, "levels: found '10 g/L' twice; allowed: each level once"),
         (
-            {"levels": "=1+1,2"},
+            {"levels": "=1+1;2"},
             "levels: found '=1+1'; allowed: 1 to 30 characters that begin with a letter or a digit",
+        ),
+        *(
+            ({"levels": text}, f"levels: found a comma between digits in '{piece}'; {SEMICOLONS}")
+            for text, piece in (
+                ("10, 22,5, 40", "22,5"),
+                ("0,5", "0,5"),
+                ("1,5, 2,5", "1,5"),
+                ("1,2,3", "1,2,3"),
+                ("20,5 °C, 25 °C", "20,5"),
+            )
         ),
         ({"cups": 0}, "cups: found 0; allowed: a whole number from 1 to 20"),
         ({"cysts": 10_001}, "of: found 10001; allowed: a whole number from 1 to 10000"),

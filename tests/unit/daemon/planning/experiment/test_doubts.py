@@ -30,8 +30,9 @@ def kinds(of: ExperimentDesign) -> list[str]:
         (design("light und Salz;dark"), "two-things"),
         (design("0 g/L;25 g/L"), "outside"),
         (design("25 g/L;120 g/L"), "outside"),
-        (design("14 °C;25 °C", factor="warmth"), "outside"),
-        (design("25 °C;34,5 °C", factor="warmth"), "outside"),
+        (design("18 °C;25 °C", factor="warmth"), "places"),
+        (design("cool;warm", factor="warmth"), "places"),
+        (design("18 °C;26 °C", factor="water"), "places"),
         (design("0 g/L;2 g/L", factor="soda"), "outside"),
         (design("1 g/L;6 g/L", factor="cysts"), "outside"),
         (design(cysts=19), "few-cysts"),
@@ -45,7 +46,6 @@ def test_each_doubt_has_its_cause(of: ExperimentDesign, kind: str) -> None:
     "of",
     [
         design("5 g/L;35 g/L;90 g/L"),  # FAO 428: good at 5 to 35 g/kg, hardly any above 85 to 90
-        design("15 °C;33 °C", factor="warmth"),
         design("0.5 g/L;1 g/L", factor="soda"),
         design("dark;light", factor="light"),
         design("sand;candle", factor="other words"),
@@ -54,6 +54,12 @@ def test_each_doubt_has_its_cause(of: ExperimentDesign, kind: str) -> None:
 )
 def test_what_is_sound_is_left_alone(of: ExperimentDesign) -> None:
     assert kinds(of) == []
+
+
+@pytest.mark.parametrize("levels", ["14 °C;25 °C", "25 °C;34,5 °C", "15 °C;33 °C"])
+def test_warmth_that_animals_do_not_live_through_is_named_beside_its_places(levels: str) -> None:
+    fits = levels == "15 °C;33 °C"
+    assert kinds(design(levels, factor="warmth")) == (["places"] if fits else ["places", "outside"])
 
 
 def test_only_the_levels_that_are_outside_are_named() -> None:
@@ -69,7 +75,10 @@ def test_the_smallest_p_is_the_share_of_dealings_that_part_all_levels(levels: in
     assert smallest_p(design(named, cups)) == pytest.approx(ways)
 
 
-@pytest.mark.parametrize(("levels", "cups"), [("10;25", 4), ("10;25;40", 3), ("5;10;20;30;40;50", 3)])
+@pytest.mark.parametrize(
+    ("levels", "cups"),
+    [("10;25", 4), ("10;25;40", 3), ("5;10;20;30", 3), ("5;10;20;30;40", 3), ("5;10;20;30;40;50", 3)],
+)
 def test_the_fewest_cups_that_could_show_a_difference(levels: str, cups: int) -> None:
     assert enough_cups(design(levels, cups=1)) == cups
 

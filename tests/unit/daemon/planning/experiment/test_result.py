@@ -19,7 +19,7 @@ def test_shares_stand_by_level_with_the_cup_as_unit() -> None:
     assert [level.share for level in found.levels] == pytest.approx([0.64, 0.77, 0.28])
     over = share_over_cups(CLASS[0])
     assert (found.levels[0].low, found.levels[0].high) == (over.low, over.high)
-    assert (found.lateness, found.equal, found.at_equal, found.hours) == (None, None, None, None)
+    assert (found.lateness, found.equal, found.at_equal, found.hours) == ((), None, None, None)
 
 
 # The issue [C]: quasi-binomial F(2, 9) 40.89.
@@ -44,13 +44,29 @@ def test_wells_of_one_animal_count_as_one_sample() -> None:
 
 
 def test_a_slope_is_of_three_numbered_levels_or_more() -> None:
-    assert result_of(counted(CLASS)).slope is not None
-    with_unit = result_of(counted(CLASS, ("10 g/L", "30 g/L", "60,0 g/l"))).slope
-    assert with_unit == result_of(counted(CLASS)).slope
-    assert result_of(counted(CLASS, ("10 g/L", "30 mL", "60 g/L"))).slope is None
-    assert result_of(counted(CLASS[:2])).slope is None
-    assert result_of(counted(CLASS, ("none", "some", "much"))).slope is None
-    assert result_of(counted([*CLASS[:2], CLASS[2][:1]])).slope is None
+    straight = [CLASS[1], CLASS[0], CLASS[2]]
+    slope = result_of(counted(straight)).slope
+    assert slope is not None
+    assert result_of(counted(straight, ("10 g/L", "30 g/L", "60,0 g/l"))).slope == slope
+    assert result_of(counted(straight, ("10 g/L", "30 mL", "60 g/L"))).slope is None
+    assert result_of(counted(straight[:2])).slope is None
+    assert result_of(counted(straight, ("none", "some", "much"))).slope is None
+    assert result_of(counted([*straight[:2], straight[2][:1]])).slope is None
+
+
+@pytest.mark.parametrize(
+    ("levels", "why"),
+    [
+        (CLASS, "bent"),
+        ([CLASS[1], CLASS[2], CLASS[1]], "bent"),
+        ([[(12, 50), (14, 50)], [(18, 50), (20, 50)], [(30, 50), (35, 50)]], "not shown"),
+        ([CLASS[0], CLASS[0], CLASS[0]], "not shown"),
+        ([CLASS[1], CLASS[0], CLASS[2]], ""),
+    ],
+)
+def test_a_slope_is_given_where_the_sentences_claim_one(levels: list[list[Cup]], why: str) -> None:
+    found = result_of(counted(levels))
+    assert (found.why_no_slope, found.slope is None) == (why, bool(why))
 
 
 def at(level: str, hours: float, *hatched: int) -> list[CupCount]:
@@ -78,7 +94,9 @@ def test_an_hour_without_counts_of_every_level_is_refused(hours: float) -> None:
     rows = [*at("a", 24, 5, 6), *at("b", 24, 7, 8), *at("a", 40, 9, 9)]
     with pytest.raises(InputError, match=f"hours: found {hours:g}; allowed: .* level: 24"):
         result_of(counts_of(rows), hours)
-    with pytest.raises(InputError, match=r"hours: found none; allowed: .* none"):
+    with pytest.raises(
+        InputError, match=r"hours: found a at 24; b at 30; allowed: counts of every level at one hour"
+    ):
         result_of(counts_of([*at("a", 24, 5, 6), *at("b", 30, 7, 8)]))
 
 
