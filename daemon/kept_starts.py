@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from daemon.hours import local_time
 from daemon.planning.kept_start import KeptStart
-from daemon.planning.visits import water_visit
+from daemon.planning.visits import water_visit, with_hours
 from daemon.station import Station
 from daemon.store.planned_starts import KeptEntry, standing
 from reports.records import Span
@@ -25,7 +25,7 @@ def _told(station: Station, entry: KeptEntry) -> KeptPlan:
     good, lesson = (
         Span(local_time(began, zone), local_time(ended, zone)) for began, ended in (start.good, start.lesson)
     )
-    stands_from, _ = water_visit(station, entry.at, start.set_at)
+    stands_from, _ = water_visit(with_hours(station), entry.at, start.set_at)
     return KeptPlan(
         number=entry.id,
         vessel=start.vessel,

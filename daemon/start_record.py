@@ -5,27 +5,41 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.hours import local_time
-from daemon.planning import start
+from daemon.planning import start, start_ways
 from daemon.planning.fortnight import fortnight
-from daemon.planning.planned_hatch import Span
+from daemon.planning.planned_hatch import Span, beyond
 from daemon.planning.start import StartGround, StartOption, planned
 from daemon.planning.start_ground import Learned, learned_ground, stated_ground, with_lot
-from daemon.planning.start_picture import picture, under_way
+from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import warnings
 from daemon.planning.stated_warmth import StatedWarmth
+from daemon.planning.visits import with_hours
 from daemon.station import Station, Vessel
 from reports import records
 from reports.records import Range
-from reports.starts.records import Day, Hedge, Moments, Option, Pictured, PlannedStart, Warned
+from reports.starts.records import (
+    Day,
+    Hedge,
+    Moments,
+    Option,
+    OtherWay,
+    Pictured,
+    PlannedStart,
+    Swimmers,
+    Warned,
+)
+from reports.times import believed_moment
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
     """What somebody wants planned: a lesson (Unix s), in which vessel, of which lot, with which water.
 
-    `stated` is None where the water is as `learned`; one of both is given.
+    `stated` is None where the water is as `learned`; one of both is given. `school_assumed` says that the
+    station's hours are the usual ones, and nobody named them.
     """
 
     lesson: Span
@@ -33,6 +47,7 @@ class Wish:
     lot: str | None
     stated: StatedWarmth | None
     learned: Learned | None = None
+    school_assumed: bool = False
 
 
 def planned_start(station: Station, wish: Wish, now: int) -> PlannedStart:
@@ -68,8 +83,10 @@ class _Told:
     """A plan's parts by the station's clock."""
 
     def __init__(self, station: Station, wish: Wish, ground: StartGround, now: int) -> None:
-        self._station, self._wish, self._ground, self._now = station, wish, ground, now
-        self._plan = planned(station, wish.lesson, now, ground)
+        # Only the water is as in a room that nobody leaves: setting and feeding are for people awake.
+        self._station, self._wish, self._ground, self._now = with_hours(station), wish, ground, now
+        self._assumed = "school" if wish.school_assumed else "" if station.attended else "waking"
+        self._plan = planned(self._station, wish.lesson, now, ground)
 
     def record(self) -> PlannedStart:
         plan, wish, station = self._plan, self._wish, self._station
@@ -82,17 +99,23 @@ class _Told:
             made_at=local_time(self._now, station.timezone),
             lesson=self._span(wish.lesson),
             vessel=wish.vessel.id,
+            vessels=wish.vessel.count,
+            mark_ml=wish.vessel.mark_ml,
             tin=wish.lot or "",
             tin_learned=wish.learned is not None and wish.learned.hatches_seen > 0,
             day_c=None if wish.stated is None else wish.stated.day_c,
             night_c=None if wish.stated is None else wish.stated.night_c,
+            heater_c=wish.vessel.heater_c,
             options=[self._option(one) for one in plan.options],
             hedge=None if hedge is None else self._hedge(hedge),
             if_known=plan.if_known,
             if_warm=plan.if_warm,
+            other_ways=list(self._other_ways()),
+            swimmers=self._swimmers(),
             warnings=list(self._warned()),
             picture=[] if best is None else list(self._picture(best)),
-            days=[] if best is None else list(self._days(best)),
+            days=[] if best is None or beyond(best.set_at, best.t50.p90) else list(self._days(best)),
+            assumed_hours=self._assumed,
         )
 
     def _local(self, at: float) -> datetime:
@@ -102,22 +125,37 @@ class _Told:
         return records.Span(self._local(span[0]), self._local(span[1]))
 
     def _option(self, one: StartOption) -> Option:
+        t10, t50, t90 = (self._moments(one.set_at, time) for time in (one.t10, one.t50, one.t90))
         return Option(
             self._local(one.set_at),
             self._span((one.good_from, one.good_until)),
-            self._moments(one.t10),
-            self._moments(one.t50),
-            self._moments(one.t90),
+            t10,
+            t50,
+            t90,
             one.share_in_lesson,
-            under_way(self._ground, one, self._wish.lesson),
+            one.under_way,
         )
+
+    def _other_ways(self) -> Iterator[OtherWay]:
+        for one in start_ways.other_ways(self._station, self._plan, self._ground, self._now):
+            yield OtherWay(self._span(one.lesson), self._local(one.set_at), one.share_in_lesson)
+
+    def _swimmers(self) -> Swimmers | None:
+        one = start_ways.swimmers(self._station, self._plan, self._ground, self._now)
+        if one is None:
+            return None
+        hatched = Range(one.hatched.p10, one.hatched.p50, one.hatched.p90)
+        return Swimmers(self._local(one.set_at), hatched, self._local(one.half_at))
 
     def _hedge(self, hedge: start.Pair) -> Hedge:
         first, second = map(self._local, hedge.set_at)
         return Hedge(first, second, hedge.share_in_lesson)
 
-    def _moments(self, time: Estimate) -> Moments:
-        return Moments(*(self._local(at) for at in (time.p10, time.p50, time.p90)))
+    def _moments(self, set_at: int, time: Estimate) -> Moments:
+        early, likely, late = (
+            None if beyond(set_at, at) else self._local(at) for at in (time.p10, time.p50, time.p90)
+        )
+        return Moments(early, likely, late, self._local(set_at + HATCH_HORIZON_S))
 
     def _warned(self) -> Iterator[Warned]:
         for one in warnings(self._station, self._plan, self._ground, self._now):
@@ -129,4 +167,7 @@ class _Told:
 
     def _days(self, best: StartOption) -> Iterator[Day]:
         for one in fortnight(self._station, self._ground, best, self._wish.lesson, self._now):
-            yield Day(one.kind, self._span((one.began, one.ended)))
+            span = self._span((one.began, one.ended))
+            if one.kind == "hatch":  # as it is said everywhere
+                span = records.Span(believed_moment(span.began), believed_moment(span.ended))
+            yield Day(one.kind, span)

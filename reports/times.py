@@ -256,21 +256,41 @@ def short_range(believed: TimeRange, now: datetime) -> str:
     began = short_dated(early, now)
     if late is None:
         return say("not before {early}", early=began)
-    if early == late:
-        return began
-    ended = clock(late) if early.date() == late.date() else short_dated(late, now)
-    return say_in("hours", "{began} to {ended}", began=began, ended=ended)
+    return began if early == late else _spanned(early, late, now)
 
 
 def short_span(span: Span, now: datetime) -> str:
     """ "Sat 07:40 to 19:40", "Sat 22:00 to Sun 04:00", of what is over."""
     began, ended = span.began.astimezone(now.tzinfo), span.ended.astimezone(now.tzinfo)
-    last = clock(ended) if began.date() == ended.date() else short_dated(ended, now)
-    return say_in("hours", "{began} to {ended}", began=short_dated(began, now), ended=last)
+    return _spanned(began, ended, now)
+
+
+def _spanned(began: datetime, ended: datetime, now: datetime) -> str:
+    """In other languages an hour's own word stands once in it, wherever the dates stand."""
+    if began.date() == ended.date():
+        if _is_near(began, now):
+            return say_in("hours", "{began} to {ended}", began=short_dated(began, now), ended=clock(ended))
+        return say_in(
+            "hours",
+            "{day} at {began} to {ended}",
+            day=short_day(began),
+            began=clock(began),
+            ended=clock(ended),
+        )
+    parts = {"began": short_dated(began, now), "ended": short_dated(ended, now)}
+    if _is_near(ended, now):
+        return say_in("hours", "{began} to {ended}", **parts)
+    return say_in("dated hours", "{began} to {ended}", **parts)
 
 
 def short_dated(at: datetime, now: datetime) -> str:
     """With its date where the weekday alone may be taken for another."""
     at = at.astimezone(now.tzinfo)
-    near = abs((at.date() - now.date()).days) < _WEEK_DAYS
-    return short_moment(at) if near else say("{day} at {clock}", day=short_day(at), clock=clock(at))
+    return (
+        short_moment(at) if _is_near(at, now) else say("{day} at {clock}", day=short_day(at), clock=clock(at))
+    )
+
+
+def _is_near(at: datetime, now: datetime) -> bool:
+    """Whether its weekday alone says which day is meant."""
+    return abs((at.date() - now.date()).days) < _WEEK_DAYS

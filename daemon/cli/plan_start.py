@@ -9,7 +9,7 @@ import click
 
 from daemon.cli.options import json_option
 from daemon.cli.plan_wish import plan_wished, wish_options
-from daemon.errors import InputError
+from daemon.errors import InputError, NaupliadError
 from reports.starts.records import Moments, Option, PlannedStart
 
 
@@ -60,10 +60,13 @@ def calendar(context: click.Context, /, out: Path | None, replace: bool, **wishe
     """
     from daemon.export.start_calendar import start_calendar
     from daemon.made_beside import check_file, file_made_beside, not_taken
+    from reports.starts.text import no_days_reason
 
     if out is not None:
         check_file(out, replace=replace)
     plan = plan_wished(context, **wished)
+    if not plan.days:
+        raise NaupliadError(f"--for: found no days for a calendar. {no_days_reason(plan)}")
     made = start_calendar(plan)
     if out is None:
         click.echo(made.decode(), nl=False)
@@ -80,7 +83,7 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
     """The plan as JSON says it."""
     from reports.starts.text import day_texts, warned_texts
 
-    hedge = plan.hedge
+    hedge, swim = plan.hedge, plan.swimmers
     return {
         "options": [_option(one) for one in plan.options],
         "lesson": {"from": _iso(plan.lesson.began), "to": _iso(plan.lesson.ended)},
@@ -91,6 +94,23 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
         },
         "share_if_known": None if plan.if_known is None else _share(plan.if_known),
         "share_if_warm": None if plan.if_warm is None else _share(plan.if_warm),
+        "instead": [
+            {
+                "lesson": {"from": _iso(one.lesson.began), "to": _iso(one.lesson.ended)},
+                "set_at": _iso(one.set_at),
+                "share_in_lesson": _share(one.share_in_lesson),
+            }
+            for one in plan.other_ways
+        ],
+        "swimmers": swim
+        and {
+            "set_at": _iso(swim.set_at),
+            "p10": _share(swim.hatched.p10),
+            "p50": _share(swim.hatched.p50),
+            "p90": _share(swim.hatched.p90),
+            "half_at": _iso(swim.half_at),
+        },
+        "assumed_hours": plan.assumed_hours or None,
         "warnings": [
             {"kind": one.kind, "text": text}
             for one, text in zip(plan.warnings, warned_texts(plan), strict=True)
@@ -123,8 +143,11 @@ def _option(one: Option) -> dict[str, Any]:
     }
 
 
-def _moments(moments: Moments) -> dict[str, str]:
-    return {"p10": _iso(moments.p10), "p50": _iso(moments.p50), "p90": _iso(moments.p90)}
+def _moments(moments: Moments) -> dict[str, str | None]:
+    """Where one is later than is calculated it is null, with the moment that it is later than."""
+    shown = {"p10": moments.p10, "p50": moments.p50, "p90": moments.p90}
+    found = {name: None if at is None else _iso(at) for name, at in shown.items()}
+    return found if all(found.values()) else {**found, "later_than": _iso(moments.looked_until)}
 
 
 def _iso(at: datetime) -> str:

@@ -32,6 +32,7 @@ def wish_options(command: Command) -> Command:
         click.option("--water-c-night", metavar="C", help="The water late at night, °C."),
         click.option("--lot", metavar="ID", help="The tin of cysts, as the care log calls it."),
         click.option("--vessel", metavar="ID", help="The vessel; its lamp and heater count."),
+        click.option("--timezone", metavar="ZONE", help="Where no station file is; else the machine's."),
         config_option,
         state_option,
     )
@@ -48,6 +49,7 @@ def plan_wished(
     water_c_night: str | None,
     lot: str | None,
     vessel: str | None,
+    timezone: str | None,
     config: Path,
     state: Path,
 ) -> PlannedStart:
@@ -56,7 +58,10 @@ def plan_wished(
     from daemon.planning.wanted import lesson_of
     from daemon.start_record import Wish, planned_start
 
-    station, now = _station(context, config, state)
+    assumed = water_c is not None and _is_without_file(context, config)
+    if timezone is not None and not assumed:
+        raise InputError(f"--timezone: found {shown(timezone)}; allowed: only without a station file")
+    station, now = _assumed(timezone) if assumed else _station(context, config, state)
     span = lesson_of(lesson, station.timezone, now)
     day_c, night_c = _water("--water-c", water_c), _water("--water-c-night", water_c_night)
     if day_c is None and water_c_night is not None:
@@ -71,7 +76,7 @@ def plan_wished(
     elif lot and _has_records(state):
         with suppress(NaupliadError):  # nobody asked for these records: they may be another station's
             known = learned(state, where, lot, now, for_water=False)
-    return planned_start(station, Wish(span, where, lot, stated, known), now)
+    return planned_start(station, Wish(span, where, lot, stated, known, school_assumed=assumed), now)
 
 
 def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water: bool) -> "Learned":
@@ -123,6 +128,22 @@ def _worked_out(state: Path, vessel: Vessel, lot: str | None, now: int) -> dict[
         return learned_written(Beliefs(station, connection, now, kept).of(vessel.id), lot, now)
 
 
+def _is_without_file(context: click.Context, config: Path) -> bool:
+    """Whether nobody named a station, and none stands at its usual place."""
+    if is_given(context, "state") or is_given(context, "config"):
+        return False
+    try:
+        return not config.exists()
+    except OSError:  # a folder that lets nobody in
+        return False
+
+
+def _assumed(zone: str | None) -> tuple[Station, int]:
+    from daemon.cli.assumed_station import assumed_station
+
+    return assumed_station(zone), int(time.time())
+
+
 def _station(context: click.Context, config: Path, state: Path) -> tuple[Station, int]:
     """The station, and its now: that of the station file, or of the folder where only that was given."""
     from daemon.config import read_station
@@ -134,6 +155,11 @@ def _station(context: click.Context, config: Path, state: Path) -> tuple[Station
         with closing(connection):
             now = moment_of(state, connection)
         return (read_station(config) if is_given(context, "config") else station), now
+    if _is_without_file(context, config):
+        raise InputError(
+            f"--config: found no station file at {config}; allowed: --config FILE, or --water-c C, which "
+            "plans with usual school hours"
+        )
     return read_station(config), int(time.time())
 
 

@@ -21,7 +21,7 @@ class CalendarEntry:
 
     `uid` is the same whenever it is written anew; `revised_at` is when what it says was last found, Unix s,
     and `sequence` never falls while it is revised. `ended` is None for what has no length. `busy` says that
-    somebody has something to do then.
+    somebody has something to do then. So many seconds `alarm_s` before it begins somebody is reminded.
     """
 
     uid: str
@@ -32,6 +32,7 @@ class CalendarEntry:
     revised_at: int
     sequence: int = 0
     busy: bool = False
+    alarm_s: int | None = None
 
 
 def calendar_bytes(name: str, entries: Sequence[CalendarEntry], refresh_h: int = 1) -> bytes:
@@ -59,6 +60,12 @@ def _lines(entry: CalendarEntry) -> Iterator[str]:
     yield f"SUMMARY:{escaped(entry.title)}"
     yield f"DESCRIPTION:{escaped(entry.text)}"
     yield f"TRANSP:{'OPAQUE' if entry.busy else 'TRANSPARENT'}"
+    if entry.alarm_s is not None:  # RFC 5545, section 3.6.6
+        yield "BEGIN:VALARM"
+        yield "ACTION:DISPLAY"
+        yield f"DESCRIPTION:{escaped(entry.title)}"
+        yield f"TRIGGER:-PT{entry.alarm_s // 60}M"
+        yield "END:VALARM"
     yield "END:VEVENT"
 
 

@@ -10,7 +10,7 @@ from daemon.input.csv import read_number
 from daemon.input.file import shown
 from daemon.page.glance import Glance
 from daemon.planning.stated_warmth import StatedWarmth
-from daemon.planning.wanted import AHEAD_MOST_S
+from daemon.planning.wanted import AHEAD_MOST_S, is_skipped
 from daemon.station import Vessel
 from reports.page.doing.refusals import temperature_range
 from reports.page.starts import form
@@ -55,6 +55,9 @@ def _lesson(glance: Glance, values: Mapping[str, str], faults: dict[str, str]) -
     began, ended = (_parsed(glance, values, name, "time", faults) for name in (FROM, TO))
     if not isinstance(day, date) or not isinstance(began, time) or not isinstance(ended, time):
         return 0, 0
+    for name, clock in ((FROM, began), (TO, ended)):
+        if is_skipped(day, clock, glance.station.timezone):
+            faults[name] = form.wrong(glance.setting, "skipped")
     span = moment(day, began, glance.station.timezone), moment(day, ended, glance.station.timezone)
     if span[1] <= span[0]:
         faults[TO] = form.wrong(glance.setting, "order")

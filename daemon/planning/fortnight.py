@@ -8,14 +8,17 @@ from daemon.hours import Span, attended_spans
 from daemon.planning.start import StartGround, StartOption
 from daemon.planning.visits import visit, water_visit
 from daemon.science.growth import COLDEST_C, HOTTEST_C, first_feed_days
-from daemon.seconds import DAY_S, HOUR_S
+from daemon.science.hatch_needs import ENOUGH_MINUTES
+from daemon.seconds import DAY_S, HOUR_S, MINUTE_S
 from daemon.station import Station
 
 BUY_S = 7 * DAY_S  # before the cysts are set; sooner where there is no time [P]
 LIGHT_S = 2 * HOUR_S  # ten minutes have been enough (see `daemon.science`); an hour or two are sure to be
 FEEDS_S = 7 * DAY_S // 2  # once or twice a week: common practice, no source
 WRAP_UP_S = 14 * DAY_S
-BEFORE_LEAVING_S = HOUR_S // 2
+AFTER_HATCH_S = 4 * DAY_S  # whatever it is set at, a batch is not ended sooner after the hatch [P]
+SETTING_S = BEFORE_LEAVING_S = HOUR_S // 2
+JUST_SET_S = 12 * HOUR_S  # so long after setting, a vessel is as full as it was made
 LEFT_S = 40 * HOUR_S  # the vessels are filled before so long an absence
 
 
@@ -33,37 +36,52 @@ def fortnight(
 ) -> list[PlannedDay]:
     """All of them in time order, from `now` on; the lesson's own entry among them."""
     set_at = option.set_at
+    wrap_up = visit(station, max(set_at + WRAP_UP_S, int(option.t50.p90) + AFTER_HATCH_S), None)
     found = [
         PlannedDay("buy", *visit(station, max(now, set_at - BUY_S), set_at)),
         PlannedDay("water", *water_visit(station, now, set_at)),
-        PlannedDay("set", set_at, set_at + HOUR_S // 2),
-        PlannedDay("light", set_at, set_at + LIGHT_S),
+        PlannedDay("set", set_at, _while_there(station, set_at, SETTING_S)),
+        PlannedDay("light", set_at, _while_there(station, set_at, LIGHT_S)),
         PlannedDay("hatch", round(option.t50.p10), round(option.t50.p90)),
         PlannedDay("lesson", *lesson),
-        *_feeds(station, ground, option),
-        *_fills(station, set_at),
-        PlannedDay("wrap-up", *visit(station, set_at + WRAP_UP_S, None)),
+        *_feeds(station, ground, option, wrap_up[0]),
+        *_fills(station, set_at, wrap_up[0]),
+        PlannedDay("wrap-up", *wrap_up),
     ]
     order = {"set": 0, "light": 1}
     return sorted(found, key=lambda one: (one.began, order.get(one.kind, 2)))
 
 
-def _feeds(station: Station, ground: StartGround, option: StartOption) -> Iterator[PlannedDay]:
+def feed_due(ground: StartGround, option: StartOption) -> int:
+    """When the animals are best fed first, Unix s, whether somebody is there or not."""
     set_at = option.set_at
     days = range(set_at, set_at + 4 * DAY_S, HOUR_S)
     water_c = sum(map(ground.middle_c, days)) / len(days)
     early, late = first_feed_days(min(HOTTEST_C, max(COLDEST_C, water_c)))
-    first = visit(station, set_at + round(0.5 * (early + late) * DAY_S), None)
+    return max(set_at + round(0.5 * (early + late) * DAY_S), int(option.t50.p50))
+
+
+def _while_there(station: Station, at: int, length_s: int) -> int:
+    """When something that begins at a moment ends: as people leave at the latest, but after ten minutes."""
+    spans = attended_spans(station, at, at + length_s)
+    return max(at + round(ENOUGH_MINUTES * MINUTE_S), spans[0][1] if spans else at)
+
+
+def _feeds(station: Station, ground: StartGround, option: StartOption, wrap_up: int) -> Iterator[PlannedDay]:
+    """None on the last day before wrap-up."""
+    first = visit(station, feed_due(ground, option), None)
+    if first[0] >= wrap_up - DAY_S:
+        return
     yield PlannedDay("first-feed", *first)
     last = first
-    while (last := visit(station, last[0] + FEEDS_S, None))[0] < set_at + WRAP_UP_S:
+    while (last := visit(station, last[0] + FEEDS_S, None))[0] < wrap_up - DAY_S:
         yield PlannedDay("feed", *last)
 
 
-def _fills(station: Station, set_at: int) -> Iterator[PlannedDay]:
+def _fills(station: Station, set_at: int, wrap_up: int) -> Iterator[PlannedDay]:
     """Before each longer absence: water that nobody sees goes on evaporating."""
-    spans = attended_spans(station, set_at, set_at + WRAP_UP_S)
+    spans = attended_spans(station, set_at, wrap_up)
     for (began, leaves), (returns, _) in pairwise(spans):
-        if returns - leaves >= LEFT_S:
+        if returns - leaves >= LEFT_S and leaves - set_at >= JUST_SET_S:
             fill = max(began, leaves - BEFORE_LEAVING_S)
             yield PlannedDay("fill", fill, leaves)

@@ -96,10 +96,21 @@ class PlannedHatch:
 
         return of_cdf(reached, float(set_at), float(set_at + HATCH_HORIZON_S), MINUTE_S)
 
+    def under_way(self, lesson: Span, set_at: int) -> float:
+        """How likely it is that in a lesson hatching is under way: from a tenth to nine tenths."""
+        begun = self.chance_by(0.1, set_at, lesson[1])
+        over = self.chance_by(0.9, set_at, lesson[0])
+        return min(1.0, max(0.0, begun - over))
+
     def share_at(self, set_at: int, at: int) -> Estimate:
         """The share of the hatchable that will have hatched by a moment, if set at another."""
         chances = [self.chance_by(share, set_at, at) for share in _PICTURED]
         return ordered(*(_share_where(chances, 1.0 - below) for below in SHARES))
+
+
+def beyond(set_at: int, at: float) -> bool:
+    """Whether a moment of `time_of` is only where the calculation ends: later than that, or never."""
+    return at > set_at + HATCH_HORIZON_S - 2 * MINUTE_S
 
 
 def _share_where(chances: Sequence[float], wanted: float) -> float:

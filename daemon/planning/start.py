@@ -9,7 +9,8 @@ from daemon.estimates.hatch.grid import SLOPES, Start, lot_prior, nodes, scatter
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.hours import Span, attended_spans, local_day
-from daemon.planning.planned_hatch import HALF, PlannedHatch
+from daemon.planning.planned_hatch import HALF, PlannedHatch, beyond
+from daemon.science.hatching import BASE_C
 from daemon.science.strains import UNKNOWN
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
@@ -18,8 +19,9 @@ LOOKS_BACK_S = 10 * DAY_S  # at 12 °C half of a usual lot takes six days
 STEP_S = 1800
 SETTING_S = 900  # so long before people leave it is begun at the latest [P]
 OPTIONS_MOST, OPTIONS_LEAST = 5, 0.2  # of the best one's chance
-AS_GOOD = 0.85
-HOPELESS = 0.001
+AS_GOOD = 0.9
+NEARLY = 0.95  # of the best chance: then more to see decides, and then the earlier time [P]
+HOPELESS, HARDLY = 0.001, 0.02
 HEDGE_GAINS = 0.05
 LOT_KNOWN_LN_SD = 0.08  # of a tin whose hatches were looked at [P]
 WARM_C, WARM_SD_K = 25.0, 0.5
@@ -29,7 +31,9 @@ WARM_C, WARM_SD_K = 25.0, 0.5
 class StartOption:
     """A moment to set cysts at (Unix s), and when so much of the hatchable will have hatched then.
 
-    From `good_from` to `good_until` of that day it is about as good.
+    From `good_from` to `good_until` of that day it is about as good. `share_in_lesson` is the chance that
+    half of them hatch within the lesson, `under_way` that in it hatching has begun and is not over. A moment
+    for which `beyond` holds is later than is calculated, or never.
     """
 
     set_at: int
@@ -37,6 +41,7 @@ class StartOption:
     t50: Estimate
     t90: Estimate
     share_in_lesson: float
+    under_way: float
     good_from: int
     good_until: int
 
@@ -72,7 +77,9 @@ class StartGround:
 
 @dataclass(frozen=True, slots=True)
 class StartPlan:
-    """The ways to meet a lesson, best first; empty where nobody is there to set anything.
+    """The ways to meet a lesson, best first; empty where nobody is there to set anything, or none hatch.
+
+    `never_c` is the warmest that water gets in which half of them hatch later than is calculated, or never.
 
     `hedge` is None where a second cup adds little. `if_known` and `if_warm` are the best chances with a tin
     that is known from earlier hatches, and in a place that is kept at 25 °C; None where they were not asked.
@@ -85,12 +92,14 @@ class StartPlan:
     if_known: float | None
     if_warm: float | None
     unattended: float
+    never_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class _Chance:
     set_at: int
     share: float
+    under_way: float = 0.0
 
 
 def planned(station: Station, lesson: Span, now: int, ground: StartGround) -> StartPlan:
@@ -98,15 +107,17 @@ def planned(station: Station, lesson: Span, now: int, ground: StartGround) -> St
     hatch = ground.hatch
     since = max(now, lesson[0] - LOOKS_BACK_S, ground.began)
     moments = list(set_moments(station, since, lesson[1]))
+    warm = replace(ground, courses=_steady(len(ground.courses[0].hourly_c)))
+    hourly = moments[:: HOUR_S // STEP_S]
+    if (never_c := _never(ground, since, lesson[1])) is not None:
+        return StartPlan(lesson, (), None, None, _best(warm.hatch, lesson, hourly), 0.0, never_c)
     chances = [_Chance(at, hatch.chance_within(lesson, at)) for at in moments]
-    options = _options(station, hatch, chances)
+    options = _options(station, hatch, lesson, chances)
     best = options[0].share_in_lesson if options else 0.0
     anyhow = _best(hatch, lesson, range(_up_to_step(since), lesson[1], HOUR_S))
     if best >= HALF or not moments:
         return StartPlan(lesson, options, None, None, None, max(best, anyhow))
-    hourly = moments[:: HOUR_S // STEP_S]
     known = replace(ground, start=known_lot(ground.start))
-    warm = replace(ground, courses=_steady(len(ground.courses[0].hourly_c)))
     return StartPlan(
         lesson,
         options,
@@ -115,6 +126,14 @@ def planned(station: Station, lesson: Span, now: int, ground: StartGround) -> St
         _best(warm.hatch, lesson, hourly),
         max(best, anyhow),
     )
+
+
+def _never(ground: StartGround, since: int, until: int) -> float | None:
+    """The likely water at its warmest, °C, where half of what is set hatches later than is calculated."""
+    warmest = max(ground.middle_c(at) for at in range(since, until, HOUR_S))
+    if warmest > BASE_C and not beyond(since, ground.hatch.time_of(HALF, since).p50):
+        return None
+    return warmest
 
 
 def set_moments(station: Station, since: int, until: int) -> Iterator[int]:
@@ -132,32 +151,45 @@ def _best(hatch: PlannedHatch, lesson: Span, moments: Sequence[int]) -> float:
     return max((hatch.chance_within(lesson, at) for at in moments), default=0.0)
 
 
-def _options(station: Station, hatch: PlannedHatch, chances: Sequence[_Chance]) -> tuple[StartOption, ...]:
+def _options(
+    station: Station, hatch: PlannedHatch, lesson: Span, chances: Sequence[_Chance]
+) -> tuple[StartOption, ...]:
     """The best moment of each day, best first."""
     days: dict[date, list[_Chance]] = {}
     for one in chances:
-        days.setdefault(local_day(one.set_at, station.timezone), []).append(one)
+        days.setdefault(local_day(one.set_at, station.timezone), []).append(
+            replace(one, under_way=hatch.under_way(lesson, one.set_at))
+        )
     best = sorted((_best_of(day) for day in days.values()), key=lambda one: -one[0].share)
     least = max(HOPELESS, OPTIONS_LEAST * best[0][0].share) if best else 0.0
     kept = [one for one in best if one[0].share >= least][:OPTIONS_MOST]
-    return tuple(_option(hatch, one.share, one.set_at, good) for one, good in kept)
+    found = (_option(hatch, one, good) for one, good in kept)
+    return tuple(one for one in found if not beyond(one.set_at, one.t50.p50))
 
 
 def _best_of(day: Sequence[_Chance]) -> tuple[_Chance, Span]:
-    """A day's best moment, and from when to when it is about as good."""
-    best = max(day, key=lambda one: one.share)
+    """A day's best moment, and from when to when it is about as good in both chances.
+
+    Of those that are nearly best it is the one with most to see in the lesson, and of such the earliest.
+    """
+    most = max(one.share for one in day)
+    best = max((one for one in day if one.share >= NEARLY * most), key=lambda one: one.under_way)
+
+    def as_good(one: _Chance) -> bool:
+        return one.share >= AS_GOOD * best.share and one.under_way >= AS_GOOD * best.under_way
+
     place = day.index(best)
     first = last = place
-    while first > 0 and day[first - 1].share >= AS_GOOD * best.share:
+    while first > 0 and as_good(day[first - 1]):
         first -= 1
-    while last < len(day) - 1 and day[last + 1].share >= AS_GOOD * best.share:
+    while last < len(day) - 1 and as_good(day[last + 1]):
         last += 1
     return best, (day[first].set_at, day[last].set_at)
 
 
-def _option(hatch: PlannedHatch, share: float, set_at: int, good: Span) -> StartOption:
-    t10, t50, t90 = (hatch.time_of(part, set_at) for part in (0.1, HALF, 0.9))
-    return StartOption(set_at, t10, t50, t90, min(1.0, share), *good)
+def _option(hatch: PlannedHatch, one: _Chance, good: Span) -> StartOption:
+    t10, t50, t90 = (hatch.time_of(part, one.set_at) for part in (0.1, HALF, 0.9))
+    return StartOption(one.set_at, t10, t50, t90, min(1.0, one.share), one.under_way, *good)
 
 
 def _hedge(hatch: PlannedHatch, lesson: Span, chances: Sequence[_Chance]) -> Pair | None:

@@ -9,14 +9,6 @@ HOURS_MOST = 72
 Pictured = tuple[int, float, float, float]
 
 
-def under_way(ground: StartGround, option: StartOption, lesson: Span) -> float:
-    """How likely it is that hatching is under way at some time in a lesson: from a tenth to nine tenths."""
-    hatch = ground.hatch
-    begun = hatch.chance_by(0.1, option.set_at, lesson[1])
-    over = hatch.chance_by(0.9, option.set_at, lesson[0])
-    return min(1.0, max(0.0, begun - over))
-
-
 def picture(ground: StartGround, option: StartOption, lesson: Span) -> list[Pictured]:
     """The share of the hatchable that has hatched, p10, p50 and p90, by the hour (Unix s), at most 72."""
     hatch = ground.hatch

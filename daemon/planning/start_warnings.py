@@ -5,15 +5,18 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from daemon.hours import Span, attended_spans, is_attended, local_day
-from daemon.planning.start import StartGround, StartOption, StartPlan
-from daemon.science.hatching import BASE_C, NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
+from daemon.planning.fortnight import feed_due
+from daemon.planning.planned_hatch import beyond
+from daemon.planning.start import HARDLY, StartGround, StartOption, StartPlan
+from daemon.planning.visits import visit
+from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 
-HARDLY = 0.02
 LOW = 0.3
 UNSEEN = 0.2  # from such a chance on, a hatch in days without people is spoken of
 GAP_S = 20 * HOUR_S
+UNFED_S = 3 * DAY_S  # more than a weekend after the latest usual day [P]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +32,17 @@ class PlanWarning:
 def warnings(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[PlanWarning, ...]:
     """All that speak against the plan's best option, the gravest first."""
     best = plan.options[0] if plan.options else None
+    if plan.never_c is not None:
+        hot = plan.never_c > NOT_KNOWN_ABOVE_C
+        return (PlanWarning("stops" if hot else "never", water_c=plan.never_c), *_lesson(station, plan))
     found = [*_lesson(station, plan), *_reached(station, plan, now)]
     found += _water(plan, ground, best)
     if best is not None:
         found += [*_unseen(station, ground, best), *_low(best)]
+        if beyond(best.set_at, best.t50.p90):
+            found.append(PlanWarning("late"))
+        else:
+            found += _unfed(station, ground, best)
     return tuple(found)
 
 
@@ -51,9 +61,9 @@ def _absence(station: Station, span: Span) -> str:
 def _reached(station: Station, plan: StartPlan, now: int) -> Iterator[PlanWarning]:
     if not plan.options:
         nobody = not attended_spans(station, now, plan.lesson[0])
-        yield PlanWarning("nobody-before" if nobody else "not-met", share=plan.unattended)
+        yield PlanWarning("nobody-before" if nobody else "not-met")
     elif plan.options[0].share_in_lesson < HARDLY:
-        yield PlanWarning("hardly-met", share=plan.unattended)
+        yield PlanWarning("hardly-met")
 
 
 def _water(plan: StartPlan, ground: StartGround, best: StartOption | None) -> Iterator[PlanWarning]:
@@ -62,9 +72,7 @@ def _water(plan: StartPlan, ground: StartGround, best: StartOption | None) -> It
     likely = [ground.middle_c(at) for at in range(began, ended, HOUR_S) if at >= ground.began]
     if not likely:
         return
-    if max(likely) <= BASE_C:
-        yield PlanWarning("never", water_c=max(likely))
-    elif sum(water_c < NOT_KNOWN_BELOW_C for water_c in likely) > len(likely) / 4:
+    if sum(water_c < NOT_KNOWN_BELOW_C for water_c in likely) > len(likely) / 4:
         yield PlanWarning("cold", water_c=min(likely))
     if max(likely) > STOPS_ABOVE_C:
         yield PlanWarning("stops", water_c=max(likely))
@@ -86,6 +94,14 @@ def _unseen(station: Station, ground: StartGround, best: StartOption) -> Iterato
             days = {local_day(at, station.timezone) for at in range(leaves, returns, 6 * HOUR_S)}
             away = any(one.first <= day <= one.last for one in station.away for day in days)
             yield PlanWarning("away" if away else "weekend", gap, share)
+
+
+def _unfed(station: Station, ground: StartGround, best: StartOption) -> Iterator[PlanWarning]:
+    """Days without people in which the animals are to be fed first."""
+    due = feed_due(ground, best)
+    fed, _ = visit(station, due, None)
+    if fed - due > UNFED_S:
+        yield PlanWarning("unfed", (due, fed))
 
 
 def _low(best: StartOption) -> Iterator[PlanWarning]:

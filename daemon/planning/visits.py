@@ -1,10 +1,26 @@
 """When somebody is there to do what a planned start asks for. Light: what only looks at plans needs it."""
 
+from dataclasses import replace
+from datetime import time
+
 from daemon.hours import Span, next_attended
 from daemon.seconds import DAY_S, HOUR_S
-from daemon.station import Station
+from daemon.station import DailyHours, Station, WeeklyHours
 
 WATER_S = DAY_S  # tap water stands as long before it is used
+
+
+WAKING = DailyHours(time(7), time(21))  # where nobody's hours are known [P]
+
+
+def waking_hours(station: Station) -> Station:
+    """The station as if people could come on any day while they are awake."""
+    return replace(station, attended=(WeeklyHours(frozenset(range(7)), WAKING),), away=())
+
+
+def with_hours(station: Station) -> Station:
+    """The station, with waking hours where its file names no hours; days away stay."""
+    return station if station.attended else replace(waking_hours(station), away=station.away)
 
 
 def water_visit(station: Station, now: int, set_at: int) -> Span:

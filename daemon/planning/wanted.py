@@ -5,7 +5,7 @@ from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from daemon.errors import InputError
-from daemon.hours import Span, moment
+from daemon.hours import Span, local_time, moment
 from daemon.input.csv import read_moment
 from daemon.input.file import shown
 from daemon.seconds import DAY_S, HOUR_S
@@ -17,12 +17,26 @@ ALLOWED = "YYYY-MM-DDTHH:MM/YYYY-MM-DDTHH:MM, by the station's clock or with an 
 _LOCAL = re.compile(r"(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d(?::\d\d)?)", re.ASCII)
 
 
+class SkippedError(ValueError):
+    """A local time that a change of the clocks leaves out."""
+
+
+def is_skipped(day: date, clock: time, zone: ZoneInfo) -> bool:
+    """Whether a change of the clocks leaves out that time of that day."""
+    return local_time(moment(day, clock, zone), zone).time() != clock
+
+
 def lesson_of(text: str, zone: ZoneInfo, now: int, where: str = "--for") -> Span:
     """The lesson's beginning and end, Unix s. Raises InputError for what is none, or not ahead of `now`."""
     first, parted, last = text.partition("/")
     try:
         began = moment_of(first, zone)
         ended = moment_of(last, zone) if parted else began
+    except SkippedError as skipped:
+        raise InputError(
+            f"{where}: found {shown(str(skipped))}, which no clock of {zone.key} shows: that night they go "
+            "forward; allowed: a time that there is"
+        ) from None
     except ValueError:
         raise InputError(f"{where}: found {shown(text)}; allowed: {ALLOWED}") from None
     if not parted:
@@ -53,7 +67,10 @@ def moment_of(text: str, zone: ZoneInfo) -> int:
     day = date.fromisoformat(local[1])
     if not 1970 < day.year < 2199:  # what a store may hold
         raise ValueError(text)
-    return moment(day, time.fromisoformat(local[2]), zone)
+    clock = time.fromisoformat(local[2])
+    if is_skipped(day, clock, zone):
+        raise SkippedError(text)
+    return moment(day, clock, zone)
 
 
 def _told(at: int, zone: ZoneInfo) -> str:

@@ -16,15 +16,17 @@ from reports.words import clean
 def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
     """Its title, and what is done or expected; of setting and lesson also how sure the hatch is."""
     title, _ = words.DAYS[day.kind]
-    lines = [words.day_text(day)]
+    lines = [words.day_text(plan, day)]
     if day.kind in ("set", "lesson") and plan.options:
         best = plan.options[0]
         likely, (early, late) = best.t50.p50, (best.t50.p10, best.t50.p90)
-        lines += [
-            say("Half of what can hatch is out most likely {when}.", when=_full(likely)),
-            say("Four times in five it is between {early} and {late}.", early=_full(early), late=_full(late)),
-            *words.lesson_lines(best),
-        ]
+        if likely and early and late:
+            ends = {"early": _full(early), "late": _full(late)}
+            lines += [
+                say("Half of what can hatch is out most likely {when}.", when=_full(likely)),
+                say("Four times in five it is between {early} and {late}.", **ends),
+            ]
+        lines += words.lesson_lines(best)
     made, lesson = times.full_moment(plan.made_at), times.full_moment(plan.lesson.began)
     lines.append(say("Planned {when}, for a lesson on {lesson}.", when=made, lesson=lesson))
     return EntryWords(f"{plan.vessel}: {say(title)}", "\n".join(lines))

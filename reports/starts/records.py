@@ -9,11 +9,15 @@ from reports.records import Range, Span
 
 @dataclass(frozen=True, slots=True)
 class Moments:
-    """When a share of the hatchable has hatched: early, likely, late."""
+    """When a share of the hatchable has hatched: early, likely, late.
 
-    p10: datetime
-    p50: datetime
-    p90: datetime
+    None where that is later than `looked_until`, to which it is calculated, or never.
+    """
+
+    p10: datetime | None
+    p50: datetime | None
+    p90: datetime | None
+    looked_until: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,25 @@ class Hedge:
     first: datetime
     second: datetime
     share_in_lesson: float
+
+
+@dataclass(frozen=True, slots=True)
+class OtherWay:
+    """This lesson set while nobody is there, or another lesson; when it is set, and the chance that half of
+    them hatch within it."""
+
+    lesson: Span
+    set_at: datetime
+    share_in_lesson: float
+
+
+@dataclass(frozen=True, slots=True)
+class Swimmers:
+    """Set so early, animals swim when the lesson begins: the share hatched by then, and half of them when."""
+
+    set_at: datetime
+    hatched: Range
+    half_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +93,13 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStart:
-    """The whole plan. `vessel` and `tin` are empty where none was named; `day_c` is None where the water is
+    """The whole plan. `tin` is empty where none was named; the vessel stands for so many
+    `vessels` alike, each filled to its mark; `day_c` is None where the water is
     as the station learned it, and `night_c` where nobody said. `if_known`, `if_warm` are chances with a tin
-    known from earlier hatches and at a steady 25 °C.
+    known from earlier hatches and at a steady 25 °C. `heater_c` is where the vessel's heater holds it, °C.
+    Where no option is, or it may hatch later than is calculated, there are no `days`. `other_ways` and
+    `swimmers` are what else there is where the lesson is hardly met. `assumed_hours`: "waking" or "school"
+    where no file names the hours in which people are there, else empty.
     """
 
     station: str
@@ -81,14 +108,20 @@ class PlannedStart:
     made_at: datetime
     lesson: Span
     vessel: str
+    vessels: int
+    mark_ml: float
     tin: str
     tin_learned: bool
     day_c: float | None
     night_c: float | None
+    heater_c: float | None
     options: Sequence[Option]
     hedge: Hedge | None
     if_known: float | None
     if_warm: float | None
+    other_ways: Sequence[OtherWay]
+    swimmers: Swimmers | None
     warnings: Sequence[Warned]
     picture: Sequence[Pictured]
     days: Sequence[Day]
+    assumed_hours: str

@@ -2,7 +2,7 @@
 
 from reports import amounts, times
 from reports.language import in_its_language, say
-from reports.starts import words
+from reports.starts import better, made_of, words
 from reports.starts.records import Day, PlannedStart
 
 _BAR = 30
@@ -20,7 +20,7 @@ def start_text(plan: PlannedStart) -> str:
     parts += ["\n".join(f"! {words.warned(plan, one)}" for one in plan.warnings)] if plan.warnings else []
     parts += _better(plan)
     parts += _others(plan)
-    parts.append("\n".join([words.warmth_line(plan), words.tin_line(plan)]))
+    parts.append("\n".join(made_of.lines(plan)))
     if plan.picture:
         parts.append("\n".join([say("Hatched by then, if set at the best time:"), *_picture(plan)]))
     if plan.days:
@@ -35,15 +35,20 @@ def warned_texts(plan: PlannedStart) -> list[str]:
 
 
 @in_its_language
+def no_days_reason(plan: PlannedStart) -> str:
+    """Why a plan has no days, in a line."""
+    reasons = [one for one in plan.warnings if one.kind in words.NO_DAYS]
+    return " ".join(words.warned(plan, one) for one in reasons)
+
+
+@in_its_language
 def day_texts(plan: PlannedStart) -> list[str]:
     """What is done on each day."""
-    return [words.day_text(one) for one in plan.days]
+    return [words.day_text(plan, one) for one in plan.days]
 
 
 def _better(plan: PlannedStart) -> list[str]:
-    lines = words.raise_lines(plan)
-    if plan.hedge is not None:
-        lines.insert(0, words.hedge_line(plan, plan.hedge))
+    lines = better.lines(plan)
     return ["\n".join(lines)] if lines else []
 
 
@@ -69,4 +74,4 @@ def _picture(plan: PlannedStart) -> list[str]:
 
 def _day(plan: PlannedStart, day: Day) -> str:
     title, _ = words.DAYS[day.kind]
-    return f"{times.short_span(day.span, plan.made_at)}: {say(title)}. {words.day_text(day)}"
+    return f"{times.short_span(day.span, plan.made_at)}: {say(title)}. {words.day_text(plan, day)}"

@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from reports import amounts, times
 from reports.language import say, to_say
 from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH
-from reports.starts.records import Day, Hedge, Moments, Option, PlannedStart, Warned
+from reports.records import Span
+from reports.starts.records import Day, Moments, Option, PlannedStart, Warned
 
-_SURE, _TENTHS_FROM = 0.95, 0.095
+_SURE, _NEVER = 0.955, 0.005  # no model of a hatch knows better
 
 # Each kind of day: its title, and what is done then.
 DAYS: Mapping[str, tuple[str, str]] = {
@@ -25,7 +26,9 @@ DAYS: Mapping[str, tuple[str, str]] = {
     ),
     "light": (
         to_say("Light on the cysts"),
-        to_say("Give them bright light for the first hour or two: cysts kept dark wait."),
+        to_say(
+            "Give them bright light for the first hour or two, ten minutes at least: kept dark, cysts wait."
+        ),
     ),
     "hatch": (
         to_say("Half hatched, four times in five within this time"),
@@ -65,15 +68,16 @@ _WARNED: Mapping[str, str] = {
     "unattended-lesson": to_say("The station's file has nobody there when the lesson begins."),
     "away-lesson": to_say("The lesson lies on days that the station's file calls away."),
     "nobody-before": to_say("Nobody is there before the lesson to set the cysts."),
-    "not-met": to_say(
-        "No time at which somebody is there lets it hatch in the lesson; at another hour it would be "
-        "{chance}."
+    "not-met": to_say("No time at which somebody is there lets it hatch in the lesson."),
+    "hardly-met": to_say("Hardly any time at which somebody is there lets it hatch in the lesson."),
+    "never": to_say(
+        "So cold that half of them hatch later than a month on, or never: at its warmest the water is at "
+        "{water}. Take a warmer place, or hold the water warm with a heater."
     ),
-    "hardly-met": to_say(
-        "Hardly any time at which somebody is there lets it hatch in the lesson; at another hour it would be "
-        "{chance}."
+    "late": to_say(
+        "In water so cold half of them may hatch later than a month on, or never. So no days are named here: "
+        "take a warmer place, or hold the water warm with a heater."
     ),
-    "never": to_say("So cold they never hatch: the water stays at {water}."),
     "cold": to_say(
         "The water gets as cold as {water}. How fast cysts hatch below {known} is not known, so the times "
         "are wide."
@@ -82,16 +86,31 @@ _WARNED: Mapping[str, str] = {
         "The water gets as warm as {water}. How fast cysts hatch above {known} is not known, so the times "
         "are wide."
     ),
-    "stops": to_say("The water gets as warm as {water}: above {limit} cysts stop, and may not recover."),
+    "stops": to_say(
+        "The water gets as warm as {water}: above {limit} cysts stop, and may not "
+        "recover. Take a cooler place."
+    ),
     "weekend": to_say("{chance} that half of them hatch while nobody is there: {span}."),
     "away": to_say("{chance} that half of them hatch in the holidays: {span}."),
+    "unfed": to_say(
+        "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
+        "early in that time, end the batch before, or plan for another week."
+    ),
     "low": to_say("One setting alone mostly misses a lesson this short."),
 }
 
 
-def day_text(day: Day) -> str:
-    """What is done on a day, with its care."""
-    return text_of(day.kind)
+# Those that leave a plan without days.
+NO_DAYS = frozenset({"never", "stops", "late", "not-met", "nobody-before"})
+
+
+def day_text(plan: PlannedStart, day: Day) -> str:
+    """What is done on a day, with its care and where there is more."""
+    if day.kind != "buy":
+        return text_of(day.kind)
+    dose = f"naupliad plan dose --vessels {plan.vessels} --volume-ml {plan.mark_ml:g}"
+    amounts_line = say("For the amounts: {command}", command=dose)
+    return f"{text_of(day.kind)} {amounts_line}"
 
 
 def text_of(kind: str) -> str:
@@ -102,12 +121,10 @@ def text_of(kind: str) -> str:
 
 
 def chance(share: float) -> str:
-    """ "6 of 10", "8 of 100": how often of how many."""
+    """ "8 of 100": how often of a hundred."""
     if share >= _SURE:
-        return say("more than 9 of 10")
-    if share >= _TENTHS_FROM:
-        return say("{count} of 10", count=max(1, round(share * 10)))
-    if share < 0.005:
+        return say("more than 95 of 100")
+    if share < _NEVER:
         return say("less than 1 of 100")
     return say("{count} of 100", count=round(share * 100))
 
@@ -128,9 +145,12 @@ def set_line(plan: PlannedStart, option: Option) -> str:
 
 def half_line(plan: PlannedStart, option: Option) -> str:
     """When half of them have hatched then."""
+    likely = option.t50.p50
+    if likely is None:
+        return say("Half of them hatch later than a month on, or never.")
     return say(
         "Half of them have hatched {likely}; four times in five {range}.",
-        likely=times.on_moment(times.believed_moment(option.t50.p50), plan.made_at),
+        likely=times.on_moment(times.believed_moment(likely), plan.made_at),
         range=span_of(plan, option.t50),
     )
 
@@ -146,11 +166,15 @@ def other_line(plan: PlannedStart, option: Option) -> str:
 
 
 def span_of(plan: PlannedStart, moments: Moments) -> str:
-    """ "Wed 04:00 to 18:30", of what is believed."""
-    early, late = times.believed_moment(moments.p10), times.believed_moment(moments.p90)
-    if early.date() == late.date():
-        return f"{times.short_dated(early, plan.made_at)}–{times.clock(late)}"
-    return f"{times.short_dated(early, plan.made_at)} – {times.short_dated(late, plan.made_at)}"
+    """ "Wed 04:00 to 18:30", of what is believed; what is later than is calculated is no moment."""
+    if moments.p10 is None:
+        return say("later than a month on, or never")
+    early = times.believed_moment(moments.p10)
+    if moments.p90 is None:
+        return say(
+            "from {early} to later than a month on, or never", early=times.short_dated(early, plan.made_at)
+        )
+    return times.short_span(Span(early, times.believed_moment(moments.p90)), plan.made_at)
 
 
 def lesson_lines(option: Option) -> list[str]:
@@ -159,33 +183,6 @@ def lesson_lines(option: Option) -> list[str]:
         say("Half of them hatch within the lesson: {chance}.", chance=chance(option.share_in_lesson)),
         say("Hatching is under way in the lesson: {chance}.", chance=chance(option.under_way)),
     ]
-
-
-def hedge_line(plan: PlannedStart, hedge: Hedge) -> str:
-    """Two cups instead of one."""
-    return say(
-        "Two cups, set {first} and {second}: {chance} that one of them meets the lesson.",
-        first=times.on_moment(hedge.first, plan.made_at),
-        second=times.on_moment(hedge.second, plan.made_at),
-        chance=chance(hedge.share_in_lesson),
-    )
-
-
-def raise_lines(plan: PlannedStart) -> list[str]:
-    """What would raise the chance, where it would."""
-    best = max((one.share_in_lesson for one in plan.options), default=0.0)
-    found = []
-    if plan.if_known is not None and plan.if_known > best * 1.2:
-        found.append(
-            say(
-                "With a tin known from earlier hatches it would be {chance}: set a trial cup before.",
-                chance=chance(plan.if_known),
-            )
-        )
-    if plan.if_warm is not None and plan.if_warm > best * 1.2:
-        warm = amounts.temperature(25.0, plan.unit, 0)
-        found.append(say("In a place at a steady {warm}: {chance}.", warm=warm, chance=chance(plan.if_warm)))
-    return found
 
 
 def warned(plan: PlannedStart, one: Warned) -> str:
@@ -203,36 +200,15 @@ def warned(plan: PlannedStart, one: Warned) -> str:
     return say(_WARNED[one.kind], **values)
 
 
-def warmth_line(plan: PlannedStart) -> str:
-    """What the water was taken to be."""
-    if plan.day_c is None:
-        return say("The water is forecast from what the station has learned of {vessel}.", vessel=plan.vessel)
-    day = amounts.temperature(plan.day_c, plan.unit)
-    if plan.night_c is None:
-        return say(
-            "Water: {day} while people are there; some degrees cooler at night, as rooms are.", day=day
-        )
-    night = amounts.temperature(plan.night_c, plan.unit)
-    return say(
-        "Water: {day} while people are there, {night} late at night; each give or take 1 K.",
-        day=day,
-        night=night,
-    )
-
-
-def tin_line(plan: PlannedStart) -> str:
-    """What is known of the cysts."""
-    if plan.tin_learned:
-        return say("Cysts: {tin}, as earlier hatches of it went.", tin=plan.tin)
-    if plan.tin:
-        return say("Cysts: {tin}, of which no hatch was seen yet: tins differ by 40 to 50 %.", tin=plan.tin)
-    return say("Cysts: of no tin that is known; tins differ by 40 to 50 %.")
-
-
 def lesson_title(plan: PlannedStart) -> str:
     """The lesson that is meant."""
-    began, ended = plan.lesson.began, plan.lesson.ended
+    return title_of(plan, plan.lesson)
+
+
+def title_of(plan: PlannedStart, lesson: Span) -> str:
+    """A lesson's day and hours."""
+    began, ended = lesson.began, lesson.ended
     if began.date() == ended.date():
         day = times.dated(began.date(), plan.made_at.date())
         return say("{day}, {span}", day=day, span=times.between(began, ended))
-    return times.short_span(plan.lesson, plan.made_at)
+    return times.short_span(lesson, plan.made_at)

@@ -26,8 +26,12 @@ def events_of(raw: bytes) -> list[dict[str, str]]:
     for line in lines_of(raw):
         if line == "BEGIN:VEVENT":
             events.append({})
+            alarm = ""
+        elif line in ("BEGIN:VALARM", "END:VALARM"):  # its properties stand with the entry's
+            alarm = "" if alarm else "VALARM-"
         elif events and not line.startswith("END:"):
             name, _, value = line.partition(":")
+            name = alarm + name
             assert name not in events[-1], f"{name} stands twice"
             events[-1][name] = unescaped(value) if name in ("SUMMARY", "DESCRIPTION") else value
     for event in events:

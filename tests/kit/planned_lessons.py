@@ -16,7 +16,6 @@ from daemon.estimates.quantile import Estimate
 from daemon.hours import Span
 from daemon.planning.start import StartGround, planned
 from daemon.planning.start_ground import Learned, learned_ground, stated_ground, with_lot
-from daemon.planning.start_picture import under_way
 from daemon.planning.stated_warmth import StatedWarmth
 from daemon.station import Station
 from tests.kit.other_people import Act, People
@@ -113,7 +112,7 @@ def outcome_of(seed: int) -> Outcome:
     return Outcome(
         lesson,
         0.0 if best is None else best.share_in_lesson,
-        0.0 if best is None else under_way(made_from, best, lesson.span),
+        0.0 if best is None else best.under_way,
         None if best is None else best.t50,
         truth,
         seen,

@@ -11,7 +11,6 @@ from dataclasses import replace
 
 from daemon.planning.start import planned
 from daemon.planning.start_ground import stated_ground
-from daemon.planning.start_picture import under_way
 from daemon.planning.stated_warmth import StatedWarmth
 from daemon.play.world.cup import CupPhysics
 from daemon.play.world.cysts import Brood, CystPhysics
@@ -55,7 +54,7 @@ def outcome_of(seed: int) -> Outcome:
     return Outcome(
         replace(lesson, seed=4 * seed),  # of the first cell: stated
         0.0 if best is None else best.share_in_lesson,
-        0.0 if best is None else under_way(made_from, best, lesson.span),
+        0.0 if best is None else best.under_way,
         None if best is None else best.t50,
         None if hatch is None else hatch[0.5],
         seen,

@@ -1,12 +1,11 @@
 """The step of the room: name, time zone, language, when somebody is there."""
 
-import os
 from collections.abc import Mapping
-from pathlib import Path
 from zoneinfo import available_timezones
 
 from werkzeug.datastructures import MultiDict
 
+from daemon.config.machine_zone import machine_zone
 from daemon.page.setting_up import typed
 from daemon.page.setting_up.hours_rows import (
     days_rows,
@@ -19,7 +18,6 @@ from daemon.page.setting_up.under_way import UnderWay
 from reports.page.setting_up import fields as words
 from reports.page.setting_up.steps import weekdays
 
-_ZONES = Path("/usr/share/zoneinfo")
 _USUAL = {"language": "en", "temperature_unit": "C"}
 
 
@@ -58,15 +56,6 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
     values["attended"] = weekly_typed(form, form.getlist("attended-day"), "attended") or None
     values["away"] = days_typed(form, "away") or None
     at.text.put("station", values)
-
-
-def machine_zone(link: Path = Path("/etc/localtime")) -> str:
-    """The time zone that the machine goes by; empty where it does not say."""
-    try:
-        zone = os.path.relpath(link.resolve(strict=True), _ZONES)
-    except OSError:
-        return ""
-    return zone if zone in available_timezones() else ""
 
 
 def _unless_usual(table: Mapping[str, object], name: str, value: typed.Value) -> typed.Value:

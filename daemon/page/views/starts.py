@@ -46,6 +46,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
         words=shown,
         picture=plan and start_plot(plan),
         address=urlencode(filled.values),
+        dose=f"/plan/dose?{urlencode({'vessel': filled.vessel.id})}",
         asked=filled.values,
         kept=kept.lines(setting, kept_plans(glance.station, glance.connection, glance.at)),
         line=line or ("" if refused else form.done(setting, sent.get("done", ""))),

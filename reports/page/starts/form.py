@@ -28,6 +28,7 @@ _WRONG: Mapping[str, str] = {
     "missing": to_say("This has to be filled in."),
     "day": to_say("That is no day. Write it like 2027-03-10."),
     "time": to_say("That is no time of day. Write it like 10:00."),
+    "skipped": to_say("There is no such time on that day: the clocks go forward then."),
     "order": to_say("The lesson has to end after it begins."),
     "past": to_say("This lesson has begun already."),
     "far": to_say("That is more than a year ahead."),

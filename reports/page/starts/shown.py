@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from reports import amounts, times
 from reports.language import in_its_language, say
+from reports.starts import better as ways_to_more
+from reports.starts import made_of as made_with
 from reports.starts import words
 from reports.starts.records import PlannedStart
 
@@ -15,6 +17,7 @@ class ShownDay:
     when: str
     title: str
     what: str
+    kind: str
 
 
 @in_its_language
@@ -41,8 +44,7 @@ def against(plan: PlannedStart) -> list[str]:
 @in_its_language
 def better(plan: PlannedStart) -> list[str]:
     """What would meet the lesson more often."""
-    hedge = [] if plan.hedge is None else [words.hedge_line(plan, plan.hedge)]
-    return [*hedge, *words.raise_lines(plan)]
+    return ways_to_more.lines(plan)
 
 
 @in_its_language
@@ -54,7 +56,7 @@ def others(plan: PlannedStart) -> list[str]:
 @in_its_language
 def made_of(plan: PlannedStart) -> list[str]:
     """What was taken for water and tin."""
-    return [words.warmth_line(plan), words.tin_line(plan)]
+    return made_with.lines(plan)
 
 
 @in_its_language
@@ -63,7 +65,7 @@ def days(plan: PlannedStart) -> list[ShownDay]:
     found = []
     for day in plan.days:
         title, what = words.DAYS[day.kind]
-        found.append(ShownDay(times.short_span(day.span, plan.made_at), say(title), say(what)))
+        found.append(ShownDay(times.short_span(day.span, plan.made_at), say(title), say(what), day.kind))
     return found
 
 

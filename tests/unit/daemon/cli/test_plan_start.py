@@ -1,6 +1,7 @@
 """`naupliad plan start` and `calendar`: what they print and write, what they refuse."""
 
 import json
+import re
 import shutil
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 from tests.kit.calendar_file import events_of
 from tests.kit.command_line import Said, naupliad
 from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
-from tests.kit.station import station_text, table
+from tests.kit.station import probe, station_text, table, vessel
 from tests.kit.undrawn import undrawn
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -175,6 +176,10 @@ def test_the_calendar_has_an_entry_for_each_of_the_days(file: Path, tmp_path: Pa
     (set_,) = [event for event in events if event["SUMMARY"] == "cup: Set the cysts"]
     assert "Four times in five" in set_["DESCRIPTION"]
     assert "Wash your hands" in set_["DESCRIPTION"]
+    assert (set_["VALARM-TRIGGER"], set_["VALARM-ACTION"]) == ("-PT30M", "DISPLAY")
+    (hatch,) = [event for event in events if event["SUMMARY"].startswith("cup: Half hatched")]
+    ends = [f"{hatch[name][11:13]}{hatch[name][13:15]}" for name in ("DTSTART", "DTEND")]
+    assert all(end[-2:] in ("00", "30") for end in ends)
     again = naupliad("plan", "calendar", *words, "--out", out)
     assert (again.code, len(again.faults)) == (2, 1)
     anew = naupliad("plan", "calendar", *words, "--out", out, "--replace")
@@ -204,6 +209,130 @@ def test_a_plan_is_not_kept_where_there_are_no_records(file: Path, tmp_path: Pat
     said = plan(file, "--water-c", "22", "--keep", "--state", tmp_path / "nowhere")
     assert (said.code, len(said.faults)) == (2, 1)
     assert not (tmp_path / "nowhere").exists()
+
+
+def test_water_too_cold_has_no_date_no_days_and_no_calendar(file: Path, tmp_path: Path) -> None:
+    said = plan(file, "--water-c", "8")
+    assert (said.code, said.err) == (0, "")
+    assert "later than a month on, or never" in said.out
+    assert "a warmer place" in said.out
+    for none_of in ("Set the cysts", "have hatched", "Day by day", "Hatched by then", "Other days"):
+        assert none_of not in said.out
+    answer = told(plan(file, "--water-c", "8", "--json"))
+    assert (answer["options"], answer["days"], answer["picture"], answer["hedge"]) == ([], [], [], None)
+    assert [one["kind"] for one in answer["warnings"]] == ["never"]
+    out = tmp_path / "cold.ics"
+    words = ("--for", LESSON, "--config", file, "--water-c", "8", "--out", out)
+    calendar = naupliad("plan", "calendar", *words)
+    assert (calendar.code, calendar.out, len(calendar.faults)) == (1, "", 1)
+    assert "later than a month on, or never" in calendar.faults[0]
+    assert not out.exists()
+
+
+def test_what_may_be_later_than_is_calculated_is_no_moment_and_has_no_days(file: Path) -> None:
+    for water in ("11", "12", "13"):
+        answer = told(plan(file, "--water-c", water, "--water-c-night", water, "--json"))
+        for one in answer["options"]:
+            end = datetime.fromisoformat(one["set_at"]) + timedelta(days=30)
+            for part in ("t10", "t50", "t90"):
+                known = [at for name, at in one[part].items() if name != "later_than" and at is not None]
+                assert all(datetime.fromisoformat(at) < end - timedelta(minutes=2) for at in known)
+                assert ("later_than" in one[part]) == (len(known) < 3)
+        late = any(one["kind"] == "late" for one in answer["warnings"])
+        assert late == bool(answer["options"] and answer["options"][0]["t50"]["p90"] is None)
+        assert bool(answer["days"]) == (bool(answer["options"]) and not late)
+
+
+def test_a_lesson_that_cannot_be_met_makes_no_calendar(file: Path, tmp_path: Path) -> None:
+    day = datetime.fromisoformat(wednesday())
+    monday = (day + timedelta(days=5)).date().isoformat()
+    file.write_text(file.read_text().replace("Mon-Fri", "Mon-Tue"), encoding="utf-8")
+    out = tmp_path / "mon.ics"
+    words = ("--for", f"{monday}T10:00/{monday}T11:30", "--config", file, "--water-c", "24", "--out", out)
+    said = naupliad("plan", "calendar", *words)
+    assert (said.code, said.out, len(said.faults)) == (1, "", 1)
+    assert said.faults[0].startswith("--for: found no days for a calendar. No time at which somebody is")
+    assert not out.exists()
+
+
+def test_chances_are_of_a_hundred_throughout(file: Path) -> None:
+    said = plan(file, "--water-c", "22", "--water-c-night", "19").out
+    assert " of 100" in said
+    assert not re.search(r"of 10\b", said)
+
+
+def test_a_heated_cone_is_said_to_be_as_warm_as_its_heater_holds_it(tmp_path: Path) -> None:
+    path = tmp_path / "cone.toml"
+    cone = vessel("cone", "cup-water", kind="cone", heater_c=27.0)
+    path.write_text(station_text(probe("cup-water"), cone), encoding="utf-8")
+    said = plan(path, "--water-c", "14")
+    assert "hold 27.0 °C day and night, warmer than the 14.0 °C stated" in said.out
+    assert "Water: 14.0" not in said.out
+
+
+def test_what_cannot_be_met_names_the_hour_another_lesson_and_swimmers(file: Path) -> None:
+    monday = (datetime.fromisoformat(wednesday()) + timedelta(days=5)).date().isoformat()
+    lesson = f"{monday}T10:00/{monday}T11:30"
+    water = ("--water-c", "24", "--water-c-night", "22")
+    answer = told(plan(file, *water, "--json", lesson=lesson))
+    hour, other = answer["instead"]
+    assert hour["lesson"]["from"][:10] == monday < other["lesson"]["from"][:10]
+    assert hour["share_in_lesson"] > 0.05
+    assert 0.5 <= answer["swimmers"]["p10"] <= answer["swimmers"]["p90"] <= 1.0
+    said = plan(file, *water, lesson=lesson).out
+    assert "If somebody can come and set the cysts on Sunday" in said
+    assert "For a lesson on" in said
+    assert "So that animals swim already: set the cysts on Friday" in said
+    assert "With a tin known" not in said
+
+
+needs_no_file = pytest.mark.skipif(
+    Path("/etc/naupliad/station.toml").exists(), reason="this machine has a station file at its usual place"
+)
+
+
+@needs_no_file
+def test_without_a_station_file_usual_school_hours_are_assumed_and_said() -> None:
+    words = ("plan", "start", "--for", LESSON, "--water-c", "22", "--timezone", "Europe/Lisbon")
+    said = naupliad(*words)
+    assert (said.code, said.err) == (0, "")
+    assert "Monday to Friday 08:00 to 15:30, time zone Europe/Lisbon" in said.out
+    answer = told(naupliad(*words, "--json"))
+    assert answer["assumed_hours"] == "school"
+    for one in answer["options"]:
+        set_at = datetime.fromisoformat(one["set_at"])
+        assert set_at.weekday() < 5
+        assert 8 <= set_at.hour < 16
+    assert naupliad(*words[:-2]).code == 0  # the machine's own
+
+
+@needs_no_file
+def test_without_a_station_file_and_water_the_line_says_what_to_give() -> None:
+    said = naupliad("plan", "start", "--for", LESSON)
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert said.faults[0].startswith("--config: found no station file at /etc/naupliad/station.toml")
+    wrong = naupliad("plan", "start", "--for", LESSON, "--water-c", "22", "--timezone", "Lisbon")
+    assert (wrong.code, len(wrong.faults)) == (2, 1)
+    assert wrong.faults[0].startswith("--timezone: found 'Lisbon'")
+
+
+def test_a_time_zone_beside_a_station_file_is_refused(file: Path) -> None:
+    said = plan(file, "--water-c", "22", "--timezone", "Europe/Lisbon")
+    assert said.faults == ["--timezone: found 'Europe/Lisbon'; allowed: only without a station file"]
+
+
+def test_without_attended_hours_waking_hours_are_assumed_and_said(tmp_path: Path) -> None:
+    path = tmp_path / "open.toml"
+    path.write_text(station_text(driver="rehearsal", attended=[]), encoding="utf-8")
+    assert "so 07:00 to 21:00 is assumed" in plan(path, "--water-c", "22").out
+    for day in told(plan(path, "--water-c", "22", "--json"))["days"]:
+        if day["kind"] not in ("hatch", "lesson"):
+            assert 7 <= datetime.fromisoformat(day["from"]).hour < 21
+
+
+def test_buying_names_the_command_for_the_amounts(file: Path) -> None:
+    assert "naupliad plan dose --vessels 1 --volume-ml 250" in plan(file, "--water-c", "22").out
+    assert naupliad("plan", "dose", "--vessels", "1", "--volume-ml", "250").code == 0
 
 
 def test_without_a_file_the_calendar_is_printed(file: Path) -> None:

@@ -85,6 +85,8 @@ def test_a_plan_shows_times_chances_picture_days_and_the_way_to_the_calendar(bro
     titles = [event["SUMMARY"] for event in events_of(answer.data)]
     assert "cup: Set the cysts" in titles
     assert 'value="2027-03-10"' in page
+    assert 'href="/plan/dose?vessel=cup"' in page
+    assert browser.get("/plan/dose?vessel=cup").status_code == 200
 
 
 def test_what_is_filled_in_wrong_is_said_beside_its_field(browser: FlaskClient) -> None:
@@ -97,6 +99,21 @@ def test_what_is_filled_in_wrong_is_said_beside_its_field(browser: FlaskClient) 
     assert dict(wrong(asked(browser, day="2027-03-10"))).keys() == {"from", "to", "water"}
     assert dict(wrong(asked(browser, **{**WISH, "day": "2027-03-02"}))).keys() == {"day"}
     assert dict(wrong(asked(browser, **{**WISH, "day": "2029-03-02"}))).keys() == {"day"}
+
+
+def test_water_too_cold_has_no_date_and_no_calendar_on_the_page_either(browser: FlaskClient) -> None:
+    cold = {**WISH, "water": "8", "night": ""}
+    said = words(asked(browser, **cold))
+    assert "later than a month on, or never" in said
+    for none_of in ("Set the cysts", "have hatched", "Day by day", "Keep this plan", "as a calendar"):
+        assert none_of not in said
+    assert browser.get(f"/plan/start.ics?{urlencode(cold)}").status_code == 404
+
+
+def test_a_time_that_the_clocks_skip_is_said_beside_its_field(browser: FlaskClient) -> None:
+    skipped = {**WISH, "day": "2027-03-28", "from": "01:30", "to": "03:00"}
+    faults = dict(wrong(asked(browser, **skipped)))
+    assert faults == {"from": "There is no such time on that day: the clocks go forward then."}
 
 
 def test_water_as_learned_is_asked_of_the_daemon_and_where_none_answers_that_is_said(

@@ -1,15 +1,21 @@
 """What stands around a planned start: what speaks against it, how it goes by the hour, the days."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from daemon.errors import InputError
 from daemon.hours import is_attended, local_time
 from daemon.planning.fortnight import PlannedDay, fortnight
+from daemon.planning.planned_hatch import beyond
 from daemon.planning.start import planned
-from daemon.planning.start_picture import picture, under_way
+from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import PlanWarning, warnings
+from daemon.planning.start_ways import other_ways, swimmers
+from daemon.planning.visits import with_hours
 from daemon.planning.wanted import lesson_of, moment_of
 from daemon.station import Station
 from tests.kit.starts import MONDAY, NOW, ROOM, WEDNESDAY, at, ground
@@ -71,6 +77,7 @@ def test_water_too_cold_or_too_hot_is_said(day_c: float, night_c: float, kind: s
     found = warned(day_c=day_c, night_c=night_c)
     assert kind in found
     assert found[kind].water_c is not None
+    assert set(found) == {"never"} if kind == "never" else "never" not in found
 
 
 def test_water_at_which_the_sources_agree_is_not_spoken_of() -> None:
@@ -90,9 +97,8 @@ def test_the_picture_begins_with_nothing_ends_with_most_and_holds_the_lesson() -
 
 
 def test_hatching_is_under_way_in_a_lesson_at_least_as_often_as_half_falls_in_it() -> None:
-    made_from = ground()
-    for one in planned(ROOM, WEDNESDAY, NOW, made_from).options:
-        assert one.share_in_lesson <= under_way(made_from, one, WEDNESDAY) <= 1.0
+    for one in planned(ROOM, WEDNESDAY, NOW, ground()).options:
+        assert one.share_in_lesson <= one.under_way <= 1.0
 
 
 def days(lesson: tuple[int, int] = WEDNESDAY, where: Station = ROOM, now: int = NOW) -> list[PlannedDay]:
@@ -136,6 +142,81 @@ def test_the_vessels_are_filled_before_each_weekend() -> None:
     assert all(moment.weekday() == 4 for moment in fills)
 
 
+def test_light_and_setting_end_when_people_leave_and_what_was_just_set_is_not_filled_up() -> None:
+    friday = at("2027-03-05T15:00")
+    made_from = ground()
+    best = replace(planned(ROOM, WEDNESDAY, NOW, made_from).options[0], set_at=friday)
+    found = fortnight(ROOM, made_from, best, WEDNESDAY, NOW)
+    ends = {one.kind: one.ended for one in found if one.kind in ("set", "light")}
+    assert ends == {"set": at("2027-03-05T15:30"), "light": at("2027-03-05T15:30")}
+    assert [local_time(one.began, LISBON).day for one in found if one.kind == "fill"] == [12]
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(9.5, 30.0), st.integers(6, 24 * 8))
+def test_nothing_is_fed_on_the_last_day_and_wrap_up_comes_after_the_hatch(
+    water_c: float, ahead_h: int
+) -> None:
+    lesson = NOW + ahead_h * HOUR, NOW + (ahead_h + 6) * HOUR
+    made_from = ground(water_c, water_c, lesson)
+    for best in planned(ROOM, lesson, NOW, made_from).options[:1]:
+        if beyond(best.set_at, best.t50.p90):
+            continue
+        found = fortnight(ROOM, made_from, best, lesson, NOW)
+        (hatch,), (wrap_up,) = ([one for one in found if one.kind == kind] for kind in ("hatch", "wrap-up"))
+        assert wrap_up.began >= hatch.ended
+        assert all(one.began <= wrap_up.began - 24 * HOUR for one in found if one.kind.endswith("feed"))
+        assert all(one.began >= best.t50.p50 for one in found if one.kind.endswith("feed"))
+        assert found[-1] == max(found, key=lambda one: one.began)
+
+
+def test_a_first_feed_that_falls_into_an_away_week_is_spoken_of() -> None:
+    """Lesson on the Thursday before a week away: the first feed would be eleven days on."""
+    thursday = at("2027-02-11T10:00"), at("2027-02-11T11:30")
+    now = at("2027-02-01T09:00")
+    found = warned(thursday, station(away=["2027-02-15/2027-02-19"]), now)
+    span = found["unfed"].span
+    assert span is not None
+    assert span[1] == at("2027-02-22T08:00")
+    assert span[0] < at("2027-02-16T00:00")
+    assert "unfed" not in warned(thursday, now=now)
+
+
+def test_without_attended_hours_people_come_while_they_are_awake() -> None:
+    where = with_hours(station(attended=[], away=["2027-03-15/2027-03-17"]))
+    for one in days(where=where):
+        if one.kind not in ("hatch", "lesson"):
+            assert 7 <= local_time(one.began, LISBON).hour < 21
+            assert not 15 <= local_time(one.began, LISBON).day <= 17
+    assert with_hours(ROOM) is ROOM
+
+
+def test_where_a_monday_is_not_met_the_ways_out_are_named() -> None:
+    made_from = ground(lesson=MONDAY)
+    found = planned(ROOM, MONDAY, NOW, made_from)
+    hour, other = other_ways(ROOM, found, made_from, NOW)
+    assert hour.lesson == MONDAY
+    assert local_time(hour.set_at, LISBON).weekday() == 6
+    assert 7 <= local_time(hour.set_at, LISBON).hour < 21
+    assert hour.share_in_lesson == pytest.approx(made_from.hatch.chance_within(MONDAY, hour.set_at))
+    days_on = (other.lesson[0] - MONDAY[0]) / (24 * HOUR)
+    assert days_on in (1.0, 2.0, 3.0, 4.0)
+    assert is_attended(ROOM, other.set_at)
+    assert other.share_in_lesson >= 0.05 + (found.options[0].share_in_lesson if found.options else 0.0)
+    swim = swimmers(ROOM, found, made_from, NOW)
+    assert swim is not None
+    assert local_time(swim.set_at, LISBON).weekday() == 4
+    assert swim.hatched.p10 >= 0.5
+    assert swim.set_at < swim.half_at < MONDAY[0]
+
+
+def test_where_a_lesson_is_met_no_way_out_is_named() -> None:
+    made_from = ground()
+    found = planned(ROOM, WEDNESDAY, NOW, made_from)
+    assert other_ways(ROOM, found, made_from, NOW) == ()
+    assert swimmers(ROOM, found, made_from, NOW) is None
+
+
 def test_a_plan_made_late_begins_now() -> None:
     now = at("2027-03-09T08:10")
     assert all(one.began >= now for one in days(now=now))
@@ -151,9 +232,14 @@ def test_a_lesson_is_read_by_the_stations_clock_or_with_an_offset() -> None:
     assert lesson_of("2027-03-10 10:45", LISBON, NOW) == (wanted[0] + 900, wanted[1] - 900)
 
 
-def test_a_time_that_the_clocks_skip_begins_at_the_change() -> None:
+def test_a_time_that_the_clocks_skip_is_refused_in_one_line() -> None:
     # Lisbon, 28 March 2027: from 00:59:59 to 02:00 [M].
-    assert moment_of("2027-03-28T01:30", LISBON) == moment_of("2027-03-28T02:00", LISBON)
+    with pytest.raises(InputError) as refused:
+        lesson_of("2027-03-28T01:30/2027-03-28T03:30", LISBON, NOW)
+    (line,) = refused.value.faults
+    assert line.startswith("--for: found '2027-03-28T01:30', which no clock of Europe/Lisbon shows")
+    assert moment_of("2027-03-28T02:00", LISBON) == moment_of("2027-03-28T01:00:00Z", LISBON)
+    assert moment_of("2027-10-31T01:30", LISBON)  # comes twice
 
 
 @pytest.mark.parametrize(

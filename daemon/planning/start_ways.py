@@ -1,0 +1,100 @@
+"""What else there is where hardly any set time meets a lesson: another hour, another lesson, or swimmers."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import timedelta
+
+from daemon.estimates.quantile import Estimate
+from daemon.hours import Span, attended_spans, is_attended, local_day, local_time, moment
+from daemon.planning.planned_hatch import HALF
+from daemon.planning.start import HARDLY, LOOKS_BACK_S, STEP_S, StartGround, StartPlan, set_moments
+from daemon.planning.visits import waking_hours
+from daemon.seconds import HOUR_S
+from daemon.station import Station
+
+HELPS = 0.05  # a way is worth a line where the chance gains so much [P]
+SWIM_SURE = 0.9  # that half of them have hatched when the lesson begins
+
+
+@dataclass(frozen=True, slots=True)
+class OtherWay:
+    """A lesson, the time to set for it (Unix s), and the chance that half of them hatch within it."""
+
+    lesson: Span
+    set_at: int
+    share_in_lesson: float
+
+
+@dataclass(frozen=True, slots=True)
+class Swimmers:
+    """Animals that swim already when the lesson begins: set when (Unix s), which share of the hatchable has
+    hatched then, and since when half of them have."""
+
+    set_at: int
+    hatched: Estimate
+    half_at: float
+
+
+def is_hardly_met(plan: StartPlan) -> bool:
+    """Whether hardly any set time meets the lesson, though cysts would hatch."""
+    best = plan.options[0].share_in_lesson if plan.options else 0.0
+    return plan.never_c is None and best < HARDLY
+
+
+def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[OtherWay, ...]:
+    """The same lesson set while nobody is there but people are awake; a later one that day; one on another
+    day of its week. Each only where it gains by `HELPS`; none where the lesson is met anyhow."""
+    if not is_hardly_met(plan):
+        return ()
+    best = plan.options[0].share_in_lesson if plan.options else 0.0
+    found = [_best(ground, waking_hours(station), [plan.lesson], now)]
+    found += [
+        _best(ground, station, list(lessons), now)
+        for lessons in (_later(station, plan.lesson), _other_days(station, plan.lesson, now))
+    ]
+    return tuple(one for one in found if one is not None and one.share_in_lesson - best >= HELPS)
+
+
+def swimmers(station: Station, plan: StartPlan, ground: StartGround, now: int) -> Swimmers | None:
+    """The latest set time after which animals surely swim as the lesson begins; None where none is."""
+    if not is_hardly_met(plan):
+        return None
+    hatch, begins = ground.hatch, plan.lesson[0]
+    for at in reversed(list(set_moments(station, _since(ground, plan.lesson, now), begins))):
+        if hatch.chance_by(HALF, at, begins) >= SWIM_SURE:
+            return Swimmers(at, hatch.share_at(at, begins), hatch.time_of(HALF, at).p50)
+    return None
+
+
+def _since(ground: StartGround, lesson: Span, now: int) -> int:
+    return max(now, lesson[0] - LOOKS_BACK_S, ground.began)
+
+
+def _best(ground: StartGround, station: Station, lessons: list[Span], now: int) -> OtherWay | None:
+    """The likeliest of all set times, by the hour, for any of some lessons."""
+    found = [
+        OtherWay(lesson, at, min(1.0, ground.hatch.chance_within(lesson, at)))
+        for lesson in lessons
+        for at in list(set_moments(station, _since(ground, lesson, now), lesson[0]))[:: HOUR_S // STEP_S]
+    ]
+    return max(found, key=lambda one: one.share_in_lesson, default=None)
+
+
+def _later(station: Station, lesson: Span) -> Iterator[Span]:
+    """As long a lesson later that day, by the hour, while people are there."""
+    began, ended = lesson
+    day = local_day(began, station.timezone)
+    while local_day(ended + HOUR_S, station.timezone) == day:
+        began, ended = began + HOUR_S, ended + HOUR_S
+        if attended_spans(station, began, ended) == [(began, ended)]:
+            yield began, ended
+
+
+def _other_days(station: Station, lesson: Span, now: int) -> Iterator[Span]:
+    """The same hours on the other days of that week on which people are there."""
+    local = local_time(lesson[0], station.timezone)
+    monday = local.date() - timedelta(days=local.weekday())
+    for day in (monday + timedelta(days=one) for one in range(7)):
+        began = moment(day, local.time(), station.timezone)
+        if day != local.date() and began > now and is_attended(station, began):
+            yield began, began + lesson[1] - lesson[0]

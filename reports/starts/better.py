@@ -1,0 +1,69 @@
+"""What would meet a lesson more often, in sentences: two cups, another hour, a known tin, warmth."""
+
+from reports import amounts, times
+from reports.language import say
+from reports.starts import words
+from reports.starts.records import Hedge, PlannedStart
+
+HELPS = 0.05  # a way to more is named where it gains so much [P]
+
+
+def lines(plan: PlannedStart) -> list[str]:
+    """All of them."""
+    hedge = [] if plan.hedge is None else [hedge_line(plan, plan.hedge)]
+    return [*hedge, *other_ways(plan), *raise_lines(plan)]
+
+
+def hedge_line(plan: PlannedStart, hedge: Hedge) -> str:
+    """Two cups instead of one."""
+    return say(
+        "Two cups, set {first} and {second}: {chance} that one of them meets the lesson.",
+        first=times.on_moment(hedge.first, plan.made_at),
+        second=times.on_moment(hedge.second, plan.made_at),
+        chance=words.chance(hedge.share_in_lesson),
+    )
+
+
+def raise_lines(plan: PlannedStart) -> list[str]:
+    """What would raise the chance, where it would."""
+    best = max((one.share_in_lesson for one in plan.options), default=0.0)
+    found = []
+    if plan.if_known is not None and plan.if_known > best * 1.2 and plan.if_known - best >= HELPS:
+        found.append(
+            say(
+                "With a tin known from earlier hatches it would be {chance}: set a trial cup before.",
+                chance=words.chance(plan.if_known),
+            )
+        )
+    if plan.if_warm is not None and plan.if_warm > best * 1.2 and plan.if_warm - best >= HELPS:
+        warm = amounts.temperature(25.0, plan.unit, 0)
+        found.append(
+            say("In a place at a steady {warm}: {chance}.", warm=warm, chance=words.chance(plan.if_warm))
+        )
+    return found
+
+
+def other_ways(plan: PlannedStart) -> list[str]:
+    """What else there is where the lesson is hardly met."""
+    found = []
+    for one in plan.other_ways:
+        said = {
+            "when": times.on_moment(one.set_at, plan.made_at),
+            "chance": words.chance(one.share_in_lesson),
+        }
+        if one.lesson == plan.lesson:
+            found.append(say("If somebody can come and set the cysts {when}: {chance}.", **said))
+        else:
+            lesson = words.title_of(plan, one.lesson)
+            found.append(say("For a lesson on {lesson}, set {when}: {chance}.", lesson=lesson, **said))
+    if (swim := plan.swimmers) is not None:
+        found.append(
+            say(
+                "So that animals swim already: set the cysts {when}. As the lesson begins, {share} of what "
+                "can hatch is out, half of it {length} earlier. Fill the water up before you leave.",
+                when=times.on_moment(swim.set_at, plan.made_at),
+                share=amounts.percent_range(swim.hatched),
+                length=times.short_length(plan.lesson.began - swim.half_at),
+            )
+        )
+    return found
