@@ -65,6 +65,7 @@ def test_what_is_wrong_with_a_cone_stands_above_its_steps() -> None:
     assert said.index("may have too little air") < said.index("Fill in")
     fresh = " ".join(cone(*CONE, "--salt-g-per-l", "0").out.split())
     assert fresh.index("Cysts need salt: 5 to 35 g in a kg of brine") < fresh.index("Fill in")
+    assert "With less, no hour and no number of animals on this card holds." in fresh
     assert answer(*CONE, "--salt-g-per-l", "0")["salt_g_per_kg"] == 0.0
     assert "First of all" not in cone(*CONE).out
 
