@@ -44,11 +44,6 @@ _IN_PLACES: Mapping[str, str] = {
     "light": to_say("light: no bath in another's shadow"),
 }
 CUPS_FOR_THE_MODEL = 5  # from so many a level on there is an F test, no rank test
-# The same where levels are those of places.
-_IN_PLACES: Mapping[str, str] = {
-    "set": to_say("when they are set: all cups of a row within an hour"),
-    "light": to_say("light: no bath in another's shadow"),
-}
 _MOST_TIMES = 10_000  # nobody is surer than that of a shelf
 _OF_SEVERAL: Mapping[str, str] = {"outside": "outside-several"}
 _DOUBTS: Mapping[str, str] = {
