@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from daemon.cli.lot_json import test_as_json, tin_as_json
+from daemon.cli.number_option import HOURS, WATER_C, Count
 from daemon.cli.options import config_option, is_given, json_option, state_option
 from daemon.errors import InputError
 from daemon.input.file import shown
@@ -26,10 +27,10 @@ def lot() -> None:
 
 
 @lot.command()
-@click.option("--put", type=int, required=True, help="How many cysts were put in.")
-@click.option("--hatched", type=int, required=True, help="How many of them hatched.")
-@click.option("--hours", type=float, help="How many hours ago they were wetted.")
-@click.option("--water-c", type=float, help="How warm the water was, in °C.")
+@click.option("--put", type=Count(), required=True, help="How many cysts were put in.")
+@click.option("--hatched", type=Count(), required=True, help="How many of them hatched.")
+@click.option("--hours", type=HOURS, help="How many hours ago they were wetted.")
+@click.option("--water-c", type=WATER_C, help="How warm the water was, in °C.")
 @click.option(
     "--lot", "lot_id", metavar="ID", help="Which tin, by its name in the station file or the care log."
 )

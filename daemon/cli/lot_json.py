@@ -33,7 +33,7 @@ def test_as_json(test: TinTest, found: TinVerdict, strain: Strain) -> dict[str, 
         "hours": test.hours,
         "water_c": test.water_c,
         "out": _ends(waiting.out),
-        "share_in_the_end": _ends(waiting.in_the_end),
+        "share_in_the_end": None if waiting.long_enough else _ends(waiting.in_the_end),
         "enough_h": None if waiting.enough_h is None else round(waiting.enough_h, 1),
         "long_enough": waiting.long_enough,
     }

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from daemon.cli.number_option import G_PER_L, GRAMS, ML, WATER_C
 from daemon.cli.options import json_option
 from daemon.cli.plan_ground import PlanGround, ground_options, plan_ground
 from daemon.errors import InputError
@@ -19,13 +20,14 @@ if TYPE_CHECKING:
     from daemon.estimates.quantile import Estimate
     from daemon.planning.cone import ConeWish, PlannedCone
     from daemon.planning.cone_days import DailyHarvest, DailyRhythm
+    from daemon.planning.cone_instead import Instead
 
 
 @click.command()
-@click.option("--volume-ml", type=float, help="mL in the cone; without it to the mark of the station's cone.")
-@click.option("--cysts-g", type=float, required=True, help="Grams of cysts.")
-@click.option("--water-c", type=float, help="°C at which it is held; without it as the cone's heater_c.")
-@click.option("--salt-g-per-l", type=float, default=25.0, show_default=True, help="Grams of salt a litre.")
+@click.option("--volume-ml", type=ML, help="mL in the cone; without it to the mark of the station's cone.")
+@click.option("--cysts-g", type=GRAMS, required=True, help="Grams of cysts.")
+@click.option("--water-c", type=WATER_C, help="°C at which it is held; without it as the cone's heater_c.")
+@click.option("--salt-g-per-l", type=G_PER_L, default=25.0, show_default=True, help="Grams of salt a litre.")
 @ground_options
 @click.option("--strain", type=click.Choice(sorted(STRAINS)), help="Where the cysts are from.")
 @click.option("--daily-at", metavar="HH:MM", help="A fresh harvest every day at this hour.")
@@ -49,6 +51,7 @@ def cone(
     from daemon.page.cone import cone_figures, days_of, rhythm_of
     from daemon.planning.cone import planned_cone
     from daemon.planning.cone_days import cones_of, daily_harvests, daily_rhythm
+    from daemon.planning.cone_instead import instead_of
     from daemon.science.valid_range import OutOfRange
     from reports.planning.card import PlanReader, as_text
     from reports.planning.cone import cone_card
@@ -63,9 +66,11 @@ def cone(
         raise InputError(f"plan cone: {error}") from error
     rhythm = daily_rhythm(plan.hatch) if at and station is None else None
     harvests = daily_harvests(plan.hatch, station, at, now) if at and station else []
+    instead = instead_of(plan.wish, plan.hatch, station, at, now, harvests) if at and station else None
     if as_json:
         cones = rhythm.cones if rhythm else cones_of(harvests)
-        told = _as_json(plan) | (_daily(rhythm, harvests, cones, station) if at else {})
+        unknown = {} if ground.unknown_tin is None else {"unknown_lot": lot}
+        told = _as_json(plan) | unknown | (_daily(rhythm, harvests, cones, station, instead) if at else {})
         click.echo(json.dumps(told, indent=1, ensure_ascii=False))
         return
     days, cones = days_of(harvests, station) if station else ((), 0)
@@ -76,6 +81,8 @@ def cone(
         daily_at=at,
         days=days,
         cones=cones,
+        unknown_tin=ground.unknown_tin,
+        instead=instead,
     )
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(cone_card(reader, figures)))
@@ -95,8 +102,9 @@ def _cone(station: Station | None, name: str | None) -> Vessel | None:
 
 
 def _wish(asked: dict[str, Any], ground: PlanGround, held: Vessel | None) -> "ConeWish":
-    from daemon.planning.cone import ConeWish
+    from daemon.planning.cone import CONE_ML, ConeWish
     from daemon.planning.tin_yield import strain_of
+    from daemon.science.valid_range import written_out
 
     volume_ml, water_c = asked["volume_ml"], asked["water_c"]
     if volume_ml is None and held is not None:
@@ -108,6 +116,11 @@ def _wish(asked: dict[str, Any], ground: PlanGround, held: Vessel | None) -> "Co
     if water_c is None:
         raise InputError(
             "plan cone: found no --water-c; allowed: --water-c, or --config whose cone has heater_c"
+        )
+    if volume_ml < CONE_ML[0]:
+        least, most = (written_out(end) for end in CONE_ML)
+        raise InputError(
+            f"plan cone: volume is {volume_ml:g} mL; allowed is {least} to {most} mL, and a litre is 1000 mL"
         )
     return ConeWish(
         volume_ml=volume_ml,
@@ -146,11 +159,16 @@ def _as_json(plan: "PlannedCone") -> dict[str, Any]:
         "hold_ml": _range(plan.hold_l, 1000.0),
         "cysts_most_g": plan.most_cysts_g,
         "air_enough": plan.air_enough,
+        "salt_g_per_kg": float(f"{plan.salt_g_per_kg:.7g}"),
     }
 
 
 def _daily(
-    rhythm: "DailyRhythm | None", harvests: "list[DailyHarvest]", cones: int, station: Station | None
+    rhythm: "DailyRhythm | None",
+    harvests: "list[DailyHarvest]",
+    cones: int,
+    station: Station | None,
+    instead: "Instead | None",
 ) -> dict[str, Any]:
     if rhythm is not None or station is None:
         every = rhythm and {
@@ -172,10 +190,15 @@ def _daily(
             "cone": one.cone or None,
             "in_window_fraction": round(one.chance, 4),
             "hatched_fraction": one.out and _range(one.out),
+            "open": None if one.set_at is None else one.is_open,
         }
         for one in harvests
     ]
-    return {"daily": {"cones": cones, "harvests": days}}
+    would_do = instead and {
+        "at": instead.clock and f"{instead.clock:%H:%M}",
+        "water_c": instead.water_c,
+    }
+    return {"daily": {"cones": cones, "harvests": days, "would_do": would_do}}
 
 
 def _range(found: "Estimate", times: float = 1.0) -> dict[str, float]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from daemon.cli.number_option import G_PER_L, GRAMS, ML, PLAIN, WATER_C, Count
 from daemon.cli.options import json_option
 from daemon.cli.plan_dose_json import as_json as told
 from daemon.cli.plan_ground import PlanGround, ground_options, plan_ground
@@ -28,11 +29,9 @@ _WAYS: dict[str, "Way"] = {
 
 
 @click.command()
-@click.option("--vessels", type=int, help="How many vessels alike; 1 when left out.")
-@click.option(
-    "--volume-ml", type=float, help="mL of each; without it the vessels of --config, to their mark."
-)
-@click.option("--salt-g-per-l", type=float, default=25.0, show_default=True, help="Grams of salt a litre.")
+@click.option("--vessels", type=Count(), help="How many vessels alike; 1 when left out.")
+@click.option("--volume-ml", type=ML, help="mL of each; without it the vessels of --config, to their mark.")
+@click.option("--salt-g-per-l", type=G_PER_L, default=25.0, show_default=True, help="Grams of salt a litre.")
 @click.option(
     "--salt-means",
     type=click.Choice(["in", "to"]),
@@ -41,21 +40,24 @@ _WAYS: dict[str, "Way"] = {
     help="Salt stirred in a litre of water, or made up to a litre of brine.",
 )
 @click.option(
-    "--soda-g-per-l", type=float, default=0.5, show_default=True, help="Grams of baking soda a litre."
+    "--soda-g-per-l", type=G_PER_L, default=0.5, show_default=True, help="Grams of baking soda a litre."
 )
-@click.option("--cysts", type=float, help="Cysts counted into each vessel.")
+@click.option("--cysts", type=PLAIN, help="Cysts counted into each vessel.")
 @click.option(
-    "--cysts-g-per-l", type=float, help="Grams of cysts a litre; 0.2 when none of the five is given."
+    "--cysts-g-per-l", type=G_PER_L, help="Grams of cysts a litre; 0.2 when none of the five is given."
 )
-@click.option("--cysts-g", type=float, help="Grams of cysts for each vessel.")
-@click.option("--pinches", type=float, help="Pinches of cysts for each vessel.")
-@click.option("--animals", type=float, help="Animals wanted in each vessel.")
+@click.option("--cysts-g", type=GRAMS, help="Grams of cysts for each vessel.")
+@click.option("--pinches", type=PLAIN, help="Pinches of cysts for each vessel.")
+@click.option("--animals", type=PLAIN, help="Animals wanted in each vessel.")
 @ground_options
 @click.option(
-    "--hydrometer", default="25/25", show_default=True, help="What is printed on it: 25/20, g/mL 20, ppt 25."
+    "--hydrometer",
+    default="25/25",
+    show_default=True,
+    help="What is printed on it: 25/20, 60/60 °F, g/mL 20, ppt 25.",
 )
 @click.option(
-    "--water-c", type=float, default=25.0, show_default=True, help="The brine's temperature when checked."
+    "--water-c", type=WATER_C, default=25.0, show_default=True, help="The brine's temperature when checked."
 )
 @click.option("--vessel", help="One vessel of the station.")
 @json_option
@@ -92,9 +94,10 @@ def dose(
     except OutOfRange as error:
         raise InputError(f"plan dose: {error}") from error
     if as_json:
-        click.echo(json.dumps(told(doses), indent=1, ensure_ascii=False))
+        known = {} if ground.unknown_tin is None else {"unknown_lot": lot}
+        click.echo(json.dumps(told(doses) | known, indent=1, ensure_ascii=False))
         return
-    figures = figures_of(doses)
+    figures = figures_of(doses, ground.unknown_tin)
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(dose_card(reader, figures)))
 

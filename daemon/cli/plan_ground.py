@@ -9,23 +9,36 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from daemon.cli.number_option import PLAIN, SHARE
 from daemon.station import Station
 
 if TYPE_CHECKING:
     from daemon.planning.lot_share import CountedHatch
     from daemon.planning.tin_yield import TinYield
+    from reports.planning.warned import UnknownTin
 
 Command = Callable[..., Any]
 
 
 @dataclass(frozen=True, slots=True)
 class PlanGround:
-    """The station, None where none was named; its now (Unix s); and what was counted of the tin."""
+    """The station, None where none was named; its now (Unix s); what was counted of the tin.
+
+    `tins` are those that are known.
+    """
 
     station: Station | None
     now: int
     lot: str | None
     hatches: "Sequence[CountedHatch]"
+    tins: tuple[str, ...] = ()
+
+    @property
+    def unknown_tin(self) -> "UnknownTin | None":
+        """The tin that was named, where neither file nor records know it."""
+        from reports.planning.warned import UnknownTin
+
+        return UnknownTin(self.lot, self.tins) if self.lot and self.lot not in self.tins else None
 
     def tin(self, cysts_per_g: float | None, hatchable_fraction: float | None) -> "TinYield":
         """What is believed of the tin, with what was given of it. Raises OutOfRange."""
@@ -38,9 +51,9 @@ def ground_options(command: Command) -> Command:
     """The options that say it, and what is known of the tin."""
     options = (
         click.option("--lot", help="The tin, as the care log calls it."),
-        click.option("--cysts-per-g", type=float, help="Cysts in a gram, where the tin or a count says so."),
+        click.option("--cysts-per-g", type=PLAIN, help="Cysts in a gram, where the tin or a count says so."),
         click.option(
-            "--hatchable-fraction", type=float, help="The share that hatched in a test, such as 0.76."
+            "--hatchable-fraction", type=SHARE, help="The share that hatched in a test, such as 0.76."
         ),
         click.option(
             "--config",
@@ -67,13 +80,14 @@ def plan_ground(config: Path | None, state: Path | None, lot: str | None) -> Ite
 
         station = read_station(config)
     if state is None:
-        yield PlanGround(station, int(time.time()), lot, ())
+        tins = tuple(one.id for one in station.lots) if station else ()
+        yield PlanGround(station, int(time.time()), lot, (), tins)
         return
-    from daemon.store.tins import counted_hatches
+    from daemon.store.tins import counted_hatches, named_lots
     from daemon.stored_station import moment_of, open_station
 
     stored, connection = open_station(state)
     with closing(connection):
         now, station = moment_of(state, connection), station or stored
         hatches = counted_hatches(connection, station, lot, now) if lot else ()
-        yield PlanGround(station, now, lot, hatches)
+        yield PlanGround(station, now, lot, hatches, tuple(named_lots(connection, station)))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from daemon.cli.options import json_option, state_option
+from daemon.cli.options import is_given, json_option, state_option
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
 from daemon.station import Station, Vessel
@@ -39,7 +39,9 @@ if TYPE_CHECKING:
 )
 @state_option
 @json_option
+@click.pass_context
 def wrap_up(
+    context: click.Context,
     vessels: tuple[str, ...],
     every: bool,
     out: Path | None,
@@ -70,13 +72,19 @@ def wrap_up(
     with closing(connection):
         chosen = _chosen(station, vessels)
         if out is None:
-            _said(_steps(state, station, connection, chosen, also), as_json=as_json)
+            named = str(state) if is_given(context, "state") else ""
+            _said(_steps(state, station, connection, chosen, also, named), as_json=as_json)
         else:
             _written(state, station, connection, chosen, out, as_json=as_json)
 
 
 def _steps(
-    state: Path, station: Station, connection: sqlite3.Connection, chosen: list[Vessel], also: Path | None
+    state: Path,
+    station: Station,
+    connection: sqlite3.Connection,
+    chosen: list[Vessel],
+    also: Path | None,
+    named: str,
 ) -> "tuple[EndStep, ...]":
     # A third of all our modules, and only here.
     from daemon.cli.wiping import to_wipe
@@ -85,7 +93,7 @@ def _steps(
 
     now = moment_of(state, connection)
     would_go = to_wipe(state, station, also, setting(station, connection, now))
-    return class_end(station, connection, chosen, now, would_go)
+    return class_end(station, connection, chosen, now, would_go, named)
 
 
 def _said(steps: "tuple[EndStep, ...]", *, as_json: bool) -> None:

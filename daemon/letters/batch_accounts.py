@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Mapping, Sequence
+from math import inf
 
 from daemon.care.deed import Deed
 from daemon.errors import InputError
@@ -206,18 +207,25 @@ def _drawn(deeds: Sequence[Deed]) -> float:
 def nights(
     station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
 ) -> ColdNights | None:
-    """The coldest water of each night that was mostly read, between two moments; None where there is none."""
+    """The coldest water of each night that was mostly read, between two moments; None where there is none.
+
+    With it the coldest at any hour: a cold Saturday has its letter too.
+    """
     probe = station.probe_of(vessel, Measure.WATER_C)
     if probe is None:
         return None
     coldest: dict[int, float] = {}
     hours: dict[int, set[int]] = {}
+    lowest_c = inf
     for at, value in reading_store.good_values(connection, probe.id, *span):
         then = local_time(at, station.timezone)
+        lowest_c = lowest_c if value is None else min(value, lowest_c)
         if value is None or _NIGHT_ENDS_H <= then.hour < _NIGHT_BEGINS_H:
             continue
         night = then.date().toordinal() + (then.hour >= _NIGHT_BEGINS_H)
         coldest[night] = min(value, coldest.get(night, value))
         hours.setdefault(night, set()).add(at // HOUR_S)
     known = [coldest[night] for night in coldest if len(hours[night]) >= _LEAST_READINGS_H]
-    return ColdNights(len(known), min(known), sorted(known)[len(known) // 2]) if known else None
+    if not known:
+        return None
+    return ColdNights(len(known), min(known), sorted(known)[len(known) // 2], lowest_c)

@@ -16,10 +16,11 @@ def class_end(
     vessels: Sequence[Vessel],
     now: int,
     to_wipe: tuple[str, ...],
+    state: str = "",
 ) -> tuple[EndStep, ...]:
     """The steps as they stand at `now` (Unix s), for some of the vessels.
 
-    `to_wipe` says what a wipe would do.
+    `to_wipe` says what a wipe would do; `state` is the folder that commands name, "" for the usual.
     """
     last = batch_store.last_of(connection, now)
     ends = [
@@ -33,4 +34,4 @@ def class_end(
     ]
     quiet = shelf_store.quiet_until(connection, now)
     place = setting(station, connection, now)
-    return steps(place, ends, None if quiet is None else local(station, quiet), to_wipe)
+    return steps(place, ends, None if quiet is None else local(station, quiet), to_wipe, state)

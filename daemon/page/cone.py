@@ -15,8 +15,11 @@ from daemon.planning.cone import (
     PlannedCone,
 )
 from daemon.planning.cone_days import DailyHarvest, DailyRhythm, cones_of
+from daemon.planning.cone_instead import Instead
+from daemon.planning.dose import GOOD_SALT_G_PER_KG
 from daemon.station import Station
-from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests
+from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests, WouldDo
+from reports.planning.warned import UnknownTin
 from reports.records import Range
 
 _SOME_DAY = date(2027, 1, 20)  # of a rhythm that knows no calendar
@@ -30,6 +33,8 @@ def cone_figures(
     daily_at: time | None = None,
     days: tuple[ConeDay, ...] = (),
     cones: int = 0,
+    unknown_tin: UnknownTin | None = None,
+    instead: Instead | None = None,
 ) -> ConeFigures:
     """What the card is made from; `heated`: a heater holds the water."""
     hatch = plan.hatch
@@ -55,10 +60,14 @@ def cone_figures(
         colder=ColdHold(HOLD_COLDEST_C, HOLD_COLD_C, HOLD_COLD_H, ALIVE_FRACTION),
         most_cysts_g=plan.most_cysts_g,
         air_enough=plan.air_enough,
+        salt_g_per_kg=plan.salt_g_per_kg,
+        good_salt_g_per_kg=GOOD_SALT_G_PER_KG,
         rhythm=rhythm,
         daily_at=daily_at,
         days=days,
         cones=cones,
+        unknown_tin=unknown_tin,
+        instead=None if instead is None else WouldDo(instead.clock, instead.water_c),
     )
 
 
@@ -81,6 +90,7 @@ def days_of(harvests: list[DailyHarvest], station: Station) -> tuple[tuple[ConeD
             None if one.set_at is None else local_time(one.set_at, zone),
             one.cone,
             None if one.out is None else _range(one.out),
+            one.is_open,
         )
         for one in harvests
     )

@@ -34,6 +34,7 @@ from reports.planning.dose_figures import (
     ShoppingList,
     VesselDose,
 )
+from reports.planning.warned import UnknownTin
 from reports.records import Range
 
 Named = tuple[tuple[str, int], ...]
@@ -65,7 +66,9 @@ def doses_of(
     ]
 
 
-def figures_of(doses: Sequence[tuple[Named, PlannedDose]]) -> DoseFigures:
+def figures_of(
+    doses: Sequence[tuple[Named, PlannedDose]], unknown_tin: UnknownTin | None = None
+) -> DoseFigures:
     """What the card is made from, all of one recipe."""
     one = doses[0][1]
     wish, brine, scale = one.wish, one.brine, one.wish.scale
@@ -86,6 +89,7 @@ def figures_of(doses: Sequence[tuple[Named, PlannedDose]]) -> DoseFigures:
         tested=wish.tin.tested,
         pinch_g=_range(wish.tin.g_of_pinches(1.0)),
         buy=_shopping_list(shopping([dose for _, dose in doses])),
+        unknown_tin=unknown_tin,
     )
 
 

@@ -4,9 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from daemon.care.spoken_amount import decimal_point
-from daemon.input.csv import read_number
 from daemon.input.file import shown
+from daemon.input.typed_number import NotTyped, typed_number
 from daemon.page.deeds.checked import in_words
 from daemon.page.glance import Glance
 from daemon.planning.hatched_by import LEAST_C, MOST_C
@@ -14,9 +13,12 @@ from daemon.planning.tin_test import TinTest, faults_of
 from reports.page.doing import checked as words
 from reports.page.doing.refusals import semicolon, temperature_range
 from reports.page.tins.test_form import FIELDS, HATCHED, HOURS, LOT, PUT, WATER
+from reports.planning.form import decimal_mark
 
 _NAMES = {"put": PUT, "hatched": HATCHED, "hours": HOURS, "water_c": WATER}
-_NUMBER = "found {found}; allowed: a plain number with a decimal point, such as 21.5"
+_NUMBER = "a plain number with a decimal point, such as 21.5"
+_WHOLE = "a whole number, such as 21"
+_HOURS = ("h", "hour", "hours", "Std.", "Stunde", "Stunden")
 _NONE = float("nan")  # stands for what is no number, which has a fault of its own
 
 
@@ -35,7 +37,7 @@ def filled_test(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) -
     values = {name: sent.get(name, "").strip() for name in FIELDS}
     lot = values[LOT] if values[LOT] in lots else ""
     values[LOT] = lot
-    if not any(values[name] for name in _NAMES.values()):
+    if not any(values[name] for name in _NAMES.values()) and PUT not in sent:
         return FilledTest(values, lot=lot)
     faults: dict[str, str] = {}
     numbers = {name: _number(glance, name, values[name], faults) for name in _NAMES.values()}
@@ -65,14 +67,21 @@ def kept_words(glance: Glance, sent: Mapping[str, str]) -> tuple[dict[str, Any] 
 def _number(glance: Glance, name: str, typed: str, faults: dict[str, str]) -> float | None:
     if not typed:
         return None
+    unit, counted = glance.setting.unit, name in (PUT, HATCHED)
+    units = {HOURS: _HOURS, WATER: (f"°{unit}", unit)}.get(name, ())
     try:
-        number = read_number(decimal_point(typed))
-        if name in (PUT, HATCHED) and number != int(number):
-            raise ValueError(typed)
-    except ValueError:
-        faults[name] = _said(glance, _NUMBER.format(found=shown(typed)))
-        return _NONE
-    return number
+        number = typed_number(typed, units, decimal_mark(glance.language))
+        if not counted or number == int(number):
+            return number
+        allowed = _WHOLE
+    except NotTyped as fault:
+        allowed = _WHOLE if counted else _NUMBER
+        if fault.why == "unit" and units:
+            allowed = f"a number, in {units[0]}"
+        elif fault.why == "either":
+            allowed = f"{' or '.join(fault.meant)}, whichever is meant"
+    faults[name] = _said(glance, f"found {shown(typed)}; allowed: {allowed}")
+    return _NONE
 
 
 def _whole(number: float | None) -> int:

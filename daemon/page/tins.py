@@ -29,7 +29,7 @@ def said_test(test: TinTest, judged: TinVerdict, strain: Strain, language: str, 
         hours=test.hours,
         water_c=test.water_c,
         out=_known(waiting.out if waiting else None),
-        in_the_end=_known(waiting.in_the_end if waiting else None),
+        in_the_end=_known(waiting.in_the_end if waiting and not waiting.long_enough else None),
         enough_h=waiting.enough_h if waiting else None,
         times=() if waiting else tuple(times_that_tell(strain).items()),
     )

@@ -4,39 +4,64 @@ import re
 from collections.abc import Mapping
 from datetime import time
 
+from daemon.input.file import shown
+from daemon.input.typed_number import NotTyped, typed_number
 from daemon.page.glance import Glance
 from daemon.planning.tin_yield import LEAST_SHARE, MOST_SHARE, TinYield, tin_of
 from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G
 from daemon.store.tins import counted_hatches
 from reports.planning import form
 
-_NUMBER = re.compile(r"[0-9]{1,12}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9}", re.ASCII)
 _HOUR = re.compile(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", re.ASCII)
 _LONGEST = 40
+_ROUNDING = 1e-9
 
 
 class TypedNumbers:
     """Reads one field after the other; `faults` holds a line for each that is none or out of its limits."""
 
-    def __init__(self, values: Mapping[str, str], language: str) -> None:
-        self._values, self._language = values, language
+    def __init__(self, values: Mapping[str, str], language: str, unit: str = "C") -> None:
+        """`unit` is that of temperatures, "C" or "F"."""
+        self._values, self._language, self._unit = values, language, unit
         self.faults: dict[str, str] = {}
 
-    def number(self, name: str, limits: tuple[float, float]) -> float:
-        """The number, or its lower limit where something is wrong with it."""
-        text = self._text(name)
-        if not _NUMBER.fullmatch(text):
-            self.faults[name] = form.no_number(self._language)
+    def number(self, name: str, limits: tuple[float, float], *units: str) -> float:
+        """The number, or its lower limit where something is wrong with it. The first of `units` is named."""
+        value = self._typed(name, units, form.no_number(self._language))
+        if value is None:
             return limits[0]
-        value = float(text.replace(",", "."))
         if not limits[0] <= value <= limits[1]:
-            self.faults[name] = form.out_of_range(self._language, *limits)
+            self.faults[name] = form.out_of_range(self._language, *limits, *units[:1])
             return limits[0]
         return value
 
-    def number_or_none(self, name: str, limits: tuple[float, float]) -> float | None:
+    def number_or_none(self, name: str, limits: tuple[float, float], *units: str) -> float | None:
         """The same for a field that may stay empty."""
-        return self.number(name, limits) if self._text(name) else None
+        return self.number(name, limits, *units) if self._text(name) else None
+
+    def whole(self, name: str, limits: tuple[float, float]) -> int:
+        """The same for what is counted."""
+        none = form.no_whole_number(self._language)
+        value = self._typed(name, (), none)
+        if value is not None and not limits[0] <= value <= limits[1]:
+            self.faults[name] = form.out_of_range(self._language, *limits)
+        elif value is not None and value != int(value):
+            self.faults[name] = none
+        elif value is not None:
+            return int(value)
+        return int(limits[0])
+
+    def water_c(self, name: str, limits_c: tuple[float, float]) -> float:
+        """A temperature in °C, typed in the station's unit."""
+        low, high = (form.in_unit(end, self._unit) for end in limits_c)
+        value = self._typed(name, (f"°{self._unit}", self._unit), form.no_number(self._language))
+        if value is None:
+            return limits_c[0]
+        if not low - _ROUNDING <= value <= high + _ROUNDING:
+            self.faults[name] = form.out_of_range(self._language, low, high, f"°{self._unit}")
+            return limits_c[0]
+        value_c = (value - 32.0) / 1.8 if self._unit == "F" else value
+        return min(max(value_c, limits_c[0]), limits_c[1])
 
     def hour_or_none(self, name: str) -> time | None:
         """A time of day, `08:30`; None where the field is empty or something is wrong with it."""
@@ -49,12 +74,25 @@ class TypedNumbers:
 
     def tin(self, glance: Glance) -> TinYield:
         """What is known of a tin: by its name, by a share of 100 that hatched, by cysts in a gram."""
-        percent = self.number_or_none("share", (100.0 * LEAST_SHARE, 100.0 * MOST_SHARE))
+        percent = self.number_or_none("share", (100.0 * LEAST_SHARE, 100.0 * MOST_SHARE), "%")
         per_g = self.number_or_none("cysts_per_g", (LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G))
         share = None if percent is None else percent / 100.0
         lot, station = self._values.get("lot", ""), glance.station
         hatches = counted_hatches(glance.connection, station, lot, glance.at) if lot else ()
         return tin_of(station, lot, glance.at, per_g, share, hatches)
+
+    def _typed(self, name: str, units: tuple[str, ...], none: str) -> float | None:
+        """The number, None where there is a fault; `none` is the line of what is no number."""
+        text = self._text(name)
+        try:
+            return typed_number(text, units, form.decimal_mark(self._language))
+        except NotTyped as fault:
+            self.faults[name] = none
+            if fault.why == "unit" and units:
+                self.faults[name] = form.other_unit(self._language, shown(text), units[0])
+            elif fault.why == "either":
+                self.faults[name] = form.either(self._language, shown(text), fault.meant)
+            return None
 
     def _text(self, name: str) -> str:
         return self._values.get(name, "").strip()
@@ -63,3 +101,13 @@ class TypedNumbers:
 def typed(args: Mapping[str, str], defaults: Mapping[str, str]) -> dict[str, str]:
     """What stands in the address for each field, cut short, or its default."""
     return {name: args.get(name, default)[:_LONGEST] for name, default in defaults.items()}
+
+
+def filled_in(language: str, value: float, digits: int = 2) -> str:
+    """A default as the language writes it; never so many decimals that it may be taken for thousands."""
+    return form.as_typed(language, round(value, digits))
+
+
+def filled_in_water(language: str, unit: str, water_c: float) -> str:
+    """A temperature as a default, in the station's unit."""
+    return form.as_typed(language, round(form.in_unit(water_c, unit), 1))

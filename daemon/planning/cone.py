@@ -28,6 +28,7 @@ from daemon.science.valid_range import within
 
 WATER_C = (NOT_KNOWN_BELOW_C, STOPS_ABOVE_C)
 CYSTS_G = (1e-4, 1e5)
+CONE_ML = (100.0, 1e6)  # less is a cup, or litres written as mL [P]
 USUAL_CYSTS_G_PER_L = 2.0  # what has air enough in a cone of any size (FAO 428 [R])
 _LEAST_WEIGHT = 1e-6  # ways that are rarer say nothing
 LEAST_OPEN_H = 1.0  # a harvest stays open so long, as the beliefs about a running batch have it
@@ -163,6 +164,11 @@ class PlannedCone:
     most_cysts_g: float
 
     @property
+    def salt_g_per_kg(self) -> float:
+        """What the brine holds."""
+        return salinity_in_a_litre(self.wish.salt_g_per_l)
+
+    @property
     def two_harvests(self) -> bool:
         """Whether two are advised: it is more likely than not that the first feed before the last hatch."""
         return self.hatch.two_harvests_chance > 0.5
@@ -175,7 +181,7 @@ class PlannedCone:
 
 def planned_cone(wish: ConeWish) -> PlannedCone:
     """The plan for one cone. Raises OutOfRange."""
-    within("volume", wish.volume_ml, *LIMITS["volume_ml"], "mL")
+    within("volume", wish.volume_ml, *CONE_ML, "mL")
     within("cysts in g", wish.cysts_g, *CYSTS_G)
     animals = wish.tin.animals_of_g(wish.cysts_g)
     return PlannedCone(

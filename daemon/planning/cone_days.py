@@ -7,7 +7,7 @@ from math import ceil
 
 from daemon.estimates.quantile import Estimate
 from daemon.hours import attended_spans, is_attended, local_day, moment
-from daemon.planning.cone import ConeHatch
+from daemon.planning.cone import OPENS_AT, ConeHatch
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 
@@ -17,6 +17,7 @@ CLEANING_S = HOUR_S  # a cone is emptied, rinsed and filled anew [P]
 LONGEST_H = 96
 WORTH = 0.5  # of the best chance: a harvest that meets its window less often is none [P]
 DAYS = 7
+_HALF_A_PERCENT = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,11 @@ class DailyHarvest:
     cone: int = 0
     chance: float = 0.0
     out: Estimate | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether nine in ten have most likely hatched by then, as whole percents say it."""
+        return self.out is not None and self.out.p50 >= OPENS_AT - _HALF_A_PERCENT
 
 
 def daily_rhythm(hatch: ConeHatch) -> DailyRhythm:

@@ -26,10 +26,10 @@ _SPOON_ML: dict[Spoon, float] = {
 HEAPED_TIMES, _HEAPED_SPREAD = 25.0 / 18.0, 0.25
 # Sets of measuring spoons have quarter and half teaspoons; nobody heaps half a spoon, nor counts past 20.
 _STEPS: dict[Spoon, tuple[float, ...]] = {
-    "level-teaspoon": (0.25, 0.5, 1.0, 2.0, 5.0),
-    "level-tablespoon": (0.5, 1.0, 2.0, 5.0),
-    "heaping-teaspoon": (1.0, 2.0, 5.0),
-    "heaping-tablespoon": (1.0, 2.0, 5.0),
+    "level-teaspoon": (0.25, 0.5, 1.0),
+    "level-tablespoon": (0.5, 1.0),
+    "heaping-teaspoon": (1.0,),
+    "heaping-tablespoon": (1.0,),
 }
 MOST_SPOONS = 20.0
 # The surest come first.
@@ -60,14 +60,14 @@ def spoon_g(spoon: Spoon, grain: Grain) -> float:
 def spoonfuls(salt_g: float, spoon: Spoon, grain: Grain) -> Spoonfuls | None:
     """The spoons for an amount, None where no round number of them comes near enough.
 
-    The steps are no finer than a quarter of the whole spread, and near enough is an amount in the inner half
-    of what the spoons may really hold.
+    Parts of a spoon are no finer than a quarter of the whole spread; whole ones are counted one by one. Near
+    enough is an amount in the inner half of what the spoons may really hold.
     """
     within("salt", salt_g, 0.0, 1e6, "g")
     one_g, off = spoon_g(spoon, grain), spread(spoon, grain)
     wanted = salt_g / one_g
-    step = next((step for step in _STEPS[spoon] if step >= 0.5 * off * wanted), None)
-    number = 0.0 if step is None else round(wanted / step) * step
+    step = next((step for step in _STEPS[spoon] if step >= 0.5 * off * wanted), 1.0)
+    number = round(wanted / step) * step
     if not 0.0 < number <= MOST_SPOONS or abs(number - wanted) > 0.5 * off * number:
         return None
     return Spoonfuls(spoon, number, number * one_g * (1.0 - off), number * one_g * (1.0 + off))

@@ -152,10 +152,16 @@ def _waiting(test: TinTest, strain: Strain, opened_days: float) -> StillToCome |
     _, shares = grid.believed(start)
     return StillToCome(
         out=out_by(test.hours, test.water_c, strain),
-        in_the_end=hatchable_share.estimate(shares),
+        in_the_end=_with_those_out(hatchable_share.estimate(shares), test),
         enough_h=enough_h,
         long_enough=enough_h is not None and test.hours >= enough_h,
     )
+
+
+def _with_those_out(share: Estimate, test: TinTest) -> Estimate:
+    """What hatched has hatched: few cysts weigh little against what tins give at large."""
+    out = test.hatched / test.put
+    return Estimate(max(out, share.p10), max(out, share.p50), max(out, share.p90))
 
 
 def _count_more(share: float, put: int) -> int | None:

@@ -9,12 +9,20 @@ class OutOfRange(ValueError):
 
     def __init__(self, what: str, value: float, low: float, high: float, unit: str) -> None:
         gap = f" {unit}" if unit else ""
-        super().__init__(f"{what} is {value:g}{gap}; allowed is {low:g} to {high:g}{gap}")
+        ends = f"{written_out(low)} to {written_out(high)}"
+        super().__init__(f"{what} is {written_out(value)}{gap}; allowed is {ends}{gap}")
         self.what = what
         self.value = value
         self.low = low
         self.high = high
         self.unit = unit
+
+
+def written_out(value: float) -> str:
+    """A number with six figures at most, large ones without an exponent: `1000000`, `0.02`, `1e-06`."""
+    if 1e6 <= abs(value) < 1e15:
+        return f"{float(f'{value:.6g}'):.0f}"
+    return f"{value:g}"
 
 
 def within(what: str, value: float, low: float, high: float, unit: str = "") -> float:

@@ -94,8 +94,16 @@ def _of(batch: ToldBatch, cid: str, alts: Mapping[str, str], *, several: bool) -
         *planned(batch),
         *happened(batch),
         Picture(cid, alts.get(cid, "")),
+        *_of_the_picture(batch),
         *learned(batch),
     ]
+
+
+def _of_the_picture(batch: ToldBatch) -> list[Block]:
+    """What a share in the picture is of: the looks above may be of all cysts."""
+    if not batch.vessel.hatched_fraction:
+        return []
+    return [Paragraph(say("“Hatched” in the picture: of the cysts that can hatch, calculated."))]
 
 
 def left_over() -> list[Block]:

@@ -117,12 +117,16 @@ def _nights(told: NextClass, one: KnownVessel, nights: ColdNights, name: str) ->
     yield say(
         "{vessel}: nights were mostly {middle}, once {coldest}.", vessel=name, middle=middle, coldest=coldest
     )
-    if nights.coldest_c >= one.cold_c:
+    lowest_c = min(nights.coldest_c, nights.lowest_c)
+    if lowest_c < nights.coldest_c:
+        lowest = amounts.temperature(lowest_c, told.unit)
+        yield say("{vessel}: at another hour it was once {lowest}.", vessel=name, lowest=lowest)
+    if lowest_c >= one.cold_c:
         return
-    limit_c = floor(2.0 * nights.coldest_c) / 2.0
+    limit_c = floor(2.0 * lowest_c) / 2.0
     if limit_c >= KNOWN_ABOVE_C:
         yield say(
-            "{vessel}: with cold_c = {limit} none of these nights brings a letter, if that is warm enough.",
+            "{vessel}: with cold_c = {limit} none of that brings a letter, if that is warm enough.",
             vessel=name,
             limit=f"{limit_c:g}",
         )

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from math import inf
 
 from reports.records import NightRecord, Range, Setting, Span, TimeRange, VesselNight
 
@@ -55,11 +56,15 @@ class Taught:
 
 @dataclass(frozen=True, slots=True)
 class ColdNights:
-    """The coldest water of each night, °C: of how many nights, the coldest of all and the middle one."""
+    """The coldest water of each night, °C: of how many nights, the coldest of all and the middle one.
+
+    `lowest_c` is the coldest at any hour, by day and of nights that were hardly read too.
+    """
 
     count: int
     coldest_c: float
     middle_c: float
+    lowest_c: float = inf
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,9 @@
 """The end of a class, step by step: what each would do and how it is done, before anything is done."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
+from shlex import quote
 
 from reports import amounts, times, words
 from reports.batch.account import LEFT_OVER
@@ -33,10 +34,26 @@ class EndStep:
 
 @in_its_language
 def steps(
-    setting: Setting, ends: Sequence[VesselEnd], quiet_until: datetime | None, to_wipe: tuple[str, ...]
+    setting: Setting,
+    ends: Sequence[VesselEnd],
+    quiet_until: datetime | None,
+    to_wipe: tuple[str, ...],
+    state: str = "",
 ) -> tuple[EndStep, ...]:
-    """All steps in their order; each may be left out. `to_wipe` are the lines of what a wipe would do."""
-    return (_silence(setting, ends, quiet_until), _report(ends), _left_over(), _class_data(to_wipe), _next())
+    """All steps in their order; each may be left out. `to_wipe` are the lines of what a wipe would do.
+
+    `state` is the folder that the commands are given, empty for the usual one.
+    """
+    made = (_silence(setting, ends, quiet_until), _report(ends), _left_over(), _class_data(to_wipe), _next())
+    return tuple(
+        replace(step, commands=tuple(_of_folder(command, state) for command in step.commands))
+        for step in made
+    )
+
+
+def _of_folder(command: str, state: str) -> str:
+    """The same for the records of a folder, where it is one of ours."""
+    return f"{command} --state {quote(state)}" if state and "systemctl" not in command else command
 
 
 def _silence(setting: Setting, ends: Sequence[VesselEnd], quiet_until: datetime | None) -> EndStep:

@@ -38,6 +38,11 @@ _ALIKE: Sequence[tuple[str, str]] = (
     ("set", to_say("when they are set: all within an hour")),
     ("", to_say("who counts, how, and when")),
 )
+# The same where levels are those of places.
+_IN_PLACES: Mapping[str, str] = {
+    "set": to_say("when they are set: all cups of a row within an hour"),
+    "light": to_say("light: no bath in another's shadow"),
+}
 CUPS_FOR_THE_MODEL = 5  # from so many a level on there is an F test, no rank test
 _MOST_TIMES = 10_000  # nobody is surer than that of a shelf
 _OF_SEVERAL: Mapping[str, str] = {"outside": "outside-several"}
@@ -138,7 +143,7 @@ def could_tell(planned: Planned, smallest_p: float | None, enough: int) -> list[
         return [none, say("Take {count} cups of each at least.", count=enough)]
     could = say("These cups can show a difference, if there is a large one.")
     if planned.cups >= CUPS_FOR_THE_MODEL:  # the F test's smallest p is a bound that it never reaches
-        return [could]
+        return [could, *holds_where(planned)]
     times = number(min(1 / max(smallest_p, 1e-9), _MOST_TIMES))
     return [
         could,

@@ -5,8 +5,9 @@ from reports.language import in_its_language, say, say_many
 from reports.letters.sentences import HYGIENE, MAINS, NO_HOT_LAMP
 from reports.page.paper.sheets import HEATERS
 from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, parts_with_words
-from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm
+from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm, WouldDo
 from reports.planning.dose import OPEN_THE_TIN
+from reports.planning.warned import of_air, of_salt, of_tin, warned
 from reports.records import Range
 
 _MILLION = 1e6
@@ -16,14 +17,20 @@ _MILLION = 1e6
 def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     """The card."""
     parts = (
+        warned(_warnings(figures)),
         PlanPart(_if_held(reader, figures), _drawing(figures), table=_window(figures)),
-        _daily(figures),
+        _daily(reader, figures),
         PlanPart(say("How"), _steps(reader, figures), steps=True),
         PlanPart(say("What to expect"), _expected(figures)),
         PlanPart(say("Keep what is not needed at once"), _holding(reader, figures)),
         PlanPart(say("Take care"), _care(figures)),
     )
     return PlanCard(say("Hatch in a cone"), parts_with_words(parts))
+
+
+def _warnings(figures: ConeFigures) -> list[str]:
+    air = [] if figures.air_enough else [of_air(figures.most_cysts_g)]
+    return [*of_tin(figures.unknown_tin), *of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg), *air]
 
 
 def _if_held(reader: PlanReader, figures: ConeFigures) -> str:
@@ -75,10 +82,12 @@ def _drawing(figures: ConeFigures) -> tuple[str, ...]:
         return (twice, when)
     return (
         say("Draw it off once, while the harvest is open."),
-        say(
-            "About {tins} tins in ten hatch so slowly that the first feed before the last are out. Then draw "
-            "off twice, first after about {first} ({range}).",
-            tins=amounts.number(10 * two.chance),
+        say_many(
+            "About {count} tin in ten hatches so slowly that the first feed before the last are out. Then "
+            "draw off twice, first after about {first} ({range}).",
+            "About {count} tins in ten hatch so slowly that the first feed before the last are out. Then "
+            "draw off twice, first after about {first} ({range}).",
+            max(1, round(10 * two.chance)),
             **first,
         ),
     )
@@ -115,13 +124,6 @@ def _expected(figures: ConeFigures) -> tuple[str, ...]:
     ]
     if not figures.tested:
         lines.append(say("Tins differ that much: test some cysts of yours first."))
-    if not figures.air_enough:
-        lines.append(
-            say(
-                "Over {most} of cysts in each may have too little air (FAO Fisheries Technical Paper 428).",
-                most=amounts.grams(figures.most_cysts_g),
-            )
-        )
     return tuple(lines)
 
 
@@ -158,7 +160,7 @@ def _holding(reader: PlanReader, figures: ConeFigures) -> tuple[str, ...]:
     )
 
 
-def _daily(figures: ConeFigures) -> PlanPart:
+def _daily(reader: PlanReader, figures: ConeFigures) -> PlanPart:
     if figures.rhythm is not None:
         return PlanPart(_every_day(figures.rhythm.at), (_rhythm(figures.rhythm),))
     if figures.daily_at is None:
@@ -170,7 +172,23 @@ def _daily(figures: ConeFigures) -> PlanPart:
     heads = (say("Harvest at"), say("Set it"), *which, say("Hatched by then"))
     cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", figures.cones)
     rows = tuple(_day(one, which=bool(which)) for one in figures.days)
-    return PlanPart(heading, (cones,), table=PlanTable(heads, rows))
+    return PlanPart(heading, (cones, *_instead(reader, figures.instead)), table=PlanTable(heads, rows))
+
+
+def _instead(reader: PlanReader, would_do: WouldDo | None) -> list[str]:
+    if would_do is None:
+        return []
+    at, water_c = would_do.at, would_do.water_c
+    if at is not None and water_c is not None:
+        water = _held(reader, water_c)
+        return [
+            say("Open by then: at {clock}, or in water held at {water}.", clock=times.clock(at), water=water)
+        ]
+    if at is not None:
+        return [say("Open by then: at {clock}.", clock=times.clock(at))]
+    if water_c is not None:
+        return [say("Open by then: in water held at {water}.", water=_held(reader, water_c))]
+    return [say("No other hour would do, nor warmer water.")]
 
 
 def _every_day(at: object) -> str:
@@ -203,7 +221,9 @@ def _day(one: ConeDay, *, which: bool) -> tuple[str, ...]:
         why = say("nobody is there in time to set it") if one.attended else say("nobody is there")
         return harvest, why, *(("–",) if which else ()), "–"
     cone = (amounts.number(one.cone),) if which else ()
-    return harvest, times.short_moment(one.set_at), *cone, _shares(one.out)
+    shares = _shares(one.out)
+    by_then = shares if one.is_open else say("{shares}: not open yet", shares=shares)
+    return harvest, times.short_moment(one.set_at), *cone, by_then
 
 
 def _shares(out: Range) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
+from reports.planning.warned import UnknownTin
 from reports.records import Range
 
 
@@ -34,7 +35,10 @@ class ConeRhythm:
 
 @dataclass(frozen=True, slots=True)
 class ConeDay:
-    """A harvest of one day. `set_at` is None where nobody is there then (`attended` False), or in time."""
+    """A harvest of one day. `set_at` is None where nobody is there then (`attended` False), or in time.
+
+    `is_open`: nine in ten have most likely hatched by then.
+    """
 
     day: date
     at: datetime
@@ -42,6 +46,15 @@ class ConeDay:
     set_at: datetime | None
     cone: int
     out: Range | None
+    is_open: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class WouldDo:
+    """At which hour, or in how warm water, every harvest would be open; None where none is known."""
+
+    at: time | None
+    water_c: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +71,8 @@ class ColdHold:
 class ConeFigures:
     """A cone before it is set. Under `hold_below_c` animals keep `hold_h`, at most `hold_per_l` in a litre.
 
-    `days` are harvests of a week at `daily_at`, by a station's hours; `rhythm` is there where no hours are
-    known. `heated`: a heater holds the water.
+    `days` are harvests of a week at `daily_at`, by a station's hours; `instead` is there where some of them
+    are not open. `rhythm` is there where no hours are known. `heated`: a heater holds the water.
     """
 
     volume_ml: float
@@ -79,7 +92,11 @@ class ConeFigures:
     colder: ColdHold
     most_cysts_g: float
     air_enough: bool
+    salt_g_per_kg: float
+    good_salt_g_per_kg: tuple[float, float]
     rhythm: ConeRhythm | None = None
     daily_at: time | None = None
     days: tuple[ConeDay, ...] = ()
     cones: int = 0
+    unknown_tin: UnknownTin | None = None
+    instead: WouldDo | None = None

@@ -21,12 +21,12 @@ def cone_title(_setting: Setting) -> str:
 
 
 @in_its_language
-def cone_fields(_setting: Setting, asked: AskedPlan) -> list[Field]:
+def cone_fields(setting: Setting, asked: AskedPlan) -> list[Field]:
     """The fields, those that few need aside."""
     return [
-        typed_field(asked, "volume_ml", say("mL in the cone")),
+        typed_field(asked, "volume_ml", say("mL in the cone"), say("A litre is 1000 mL.")),
         typed_field(asked, "cysts_g", say("Eggs (cysts), in g")),
-        typed_field(asked, "water_c", say("The water is held at, in °C")),
+        typed_field(asked, "water_c", say("The water is held at, in °{unit}", unit=setting.unit)),
         typed_field(
             asked,
             "daily_at",

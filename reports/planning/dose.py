@@ -7,8 +7,9 @@ from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.known import listed
 from reports.letters.sentences import HYGIENE
 from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, parts_with_words
-from reports.planning.dose_figures import CystFigures, DoseFigures, SaltSpoons, ShoppingList, VesselDose
+from reports.planning.dose_figures import CystFigures, DoseFigures, SaltSpoons, VesselDose
 from reports.planning.dose_steps import steps
+from reports.planning.warned import of_air, of_salt, of_tin, warned
 from reports.records import Range
 from reports.words import vessel_name
 
@@ -21,20 +22,28 @@ _GRAINS = {
     "flakes": to_say("salt flakes"),
 }
 _QUARTERS = 4
+_LEAST_BOUGHT_G = 5.0  # common practice, no source
 
 
 @in_its_language
 def dose_card(reader: PlanReader, figures: DoseFigures) -> PlanCard:
     """The card."""
     parts = (
+        warned(_warnings(figures)),
         PlanPart("", table=_table(figures)),
         PlanPart(say("How"), steps(reader, figures), steps=True),
         PlanPart(say("Salt by the spoon, where there are no scales"), table=_spoons(figures)),
         PlanPart(say("What to expect"), _expected(figures)),
-        PlanPart(say("What to buy"), _shopping(figures.buy)),
+        PlanPart(say("What to buy"), _shopping(figures)),
         PlanPart(say("Take care"), (say(HYGIENE), say(OPEN_THE_TIN))),
     )
     return PlanCard(say("Dose card"), parts_with_words(parts))
+
+
+def _warnings(figures: DoseFigures) -> list[str]:
+    salt = of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg)
+    air = [of_air(one.cysts.most_g) for one in figures.doses if one.cysts and not one.cysts.air_enough]
+    return [*of_tin(figures.unknown_tin), *salt, *air]
 
 
 def _table(figures: DoseFigures) -> PlanTable:
@@ -72,7 +81,7 @@ def _name(one: VesselDose) -> str:
 
 def _cysts(cysts: CystFigures | None, times: int) -> str:
     if cysts is None:
-        return ""
+        return "–"
     weight = amounts.grams(cysts.taken_g * times)
     if cysts.counted:
         return say("{number} ({weight})", number=amounts.number(cysts.amount * times), weight=weight)
@@ -148,13 +157,6 @@ def _hatching(one: VesselDose, cysts: CystFigures) -> list[str]:
                 number=amounts.roughly(cysts.sure_cysts),
             )
         )
-    if not cysts.air_enough:
-        lines.append(
-            say(
-                "Over {most} of cysts in each may have too little air (FAO Fisheries Technical Paper 428).",
-                most=amounts.grams(cysts.most_g),
-            )
-        )
     return lines
 
 
@@ -170,7 +172,7 @@ def _brine(figures: DoseFigures) -> list[str]:
     least, most = figures.good_salt_g_per_kg
     salt = amounts.number(figures.salt_g_per_kg, 1)
     lines = [say("The brine holds {salt} g of salt in a kg.", salt=salt)]
-    if not least <= figures.salt_g_per_kg <= most:
+    if figures.salt_g_per_kg > most:
         ends = {"least": amounts.number(least), "most": amounts.number(most)}
         lines.append(
             say("Cysts hatch well in {least} to {most} g a kg (FAO Fisheries Technical Paper 428).", **ends)
@@ -194,8 +196,9 @@ def _brine(figures: DoseFigures) -> list[str]:
     return lines
 
 
-def _shopping(buy: ShoppingList) -> tuple[str, ...]:
-    needed = [say("Salt: {amount}.", amount=amounts.grams(buy.salt_g))]
+def _shopping(figures: DoseFigures) -> tuple[str, ...]:
+    buy = figures.buy
+    needed = [say("Salt: {amount}.", amount=amounts.grams(buy.salt_g))] if buy.salt_g > 0.0 else []
     if buy.soda_g > 0.0:
         needed.append(say("Baking soda: {amount}.", amount=amounts.grams(buy.soda_g)))
     needed.append(say("Plain water: {amount}.", amount=amounts.litres(buy.water_ml)))
@@ -208,5 +211,14 @@ def _shopping(buy: ShoppingList) -> tuple[str, ...]:
         cysts = amounts.grams(buy.cysts_g)
         lines.append(
             say("Cysts: {amount}. That is enough for a test of the tin and for a second try.", amount=cysts)
+        )
+        if buy.cysts_g < _LEAST_BOUGHT_G:
+            lines.append(say("Nobody sells so few: the smallest tin, of some grams, is enough."))
+    if cones := [vessel_name(*name) for one in figures.doses if one.cysts is None for name in one.names]:
+        lines.append(
+            say(
+                "Cysts for {vessels} are not in this list: `naupliad plan cone` says how they hatch.",
+                vessels=listed(cones),
+            )
         )
     return tuple(lines)

@@ -20,7 +20,7 @@ WAYS = (
 
 
 @in_its_language
-def dose_fields(_setting: Setting, asked: AskedPlan) -> list[Field]:
+def dose_fields(setting: Setting, asked: AskedPlan) -> list[Field]:
     """The fields, those that few need aside."""
     return [
         typed_field(asked, "vessels", say("How many vessels")),
@@ -39,10 +39,15 @@ def dose_fields(_setting: Setting, asked: AskedPlan) -> list[Field]:
             asked,
             "hydrometer",
             say("Printed on your hydrometer"),
-            say("Two temperatures, such as 25/20; or g/mL 20, or ppt 25."),
+            say("Two temperatures, such as 25/20 or 60/60 °F; or g/mL 20, or ppt 25."),
             aside=True,
         ),
-        typed_field(asked, "water_c", say("Warmth of the brine when you check it, in °C"), aside=True),
+        typed_field(
+            asked,
+            "water_c",
+            say("Warmth of the brine when you check it, in °{unit}", unit=setting.unit),
+            aside=True,
+        ),
     ]
 
 
@@ -61,4 +66,4 @@ def to_the_sheet(_setting: Setting) -> str:
 @in_its_language
 def no_scale(_setting: Setting) -> str:
     """For what no hydrometer has printed on it."""
-    return say("Two temperatures from 5 to 35 °C, such as 25/20; or g/mL 20, or ppt 25.")
+    return say("Two temperatures from 5 to 35 °C, such as 25/20 or 60/60 °F; or g/mL 20, or ppt 25.")

@@ -1,20 +1,20 @@
 """How a dose is made up, step by step."""
 
 from reports import amounts
-from reports.language import say
+from reports.language import say, say_many
 from reports.planning.card import PlanReader
 from reports.planning.dose_figures import CystFigures, DoseFigures, ScaleReading
-from reports.records import Range
 
 _FIRST_PART = 0.9  # of the litre that a recipe is made up to, before it is filled up
 _SHARED_ML = 10.0  # of the brine that cysts are stirred into, a vessel
 _LEAST_SHARED_G = 0.05  # what a fine kitchen scale shows well [P]
+_MOST_PINCHES_IN_QUARTERS = 4 * 5
 _DIVISION, _DIVISION_G = 0.001, 1.5  # of a usual hydrometer, and the salt in a kg that it stands for
 
 
 def steps(reader: PlanReader, figures: DoseFigures) -> tuple[str, ...]:
     """All of them, in the language spoken now."""
-    cysts = next((one.cysts for one in figures.doses if one.cysts is not None), None)
+    given = next((one for one in figures.doses if one.cysts is not None), None)
     return (
         say("Let chlorinated tap water stand for a day, or treat it as your water company says."),
         *_stirring(figures),
@@ -22,8 +22,8 @@ def steps(reader: PlanReader, figures: DoseFigures) -> tuple[str, ...]:
         *_sharing(figures),
         *(
             []
-            if cysts is None
-            else [_giving(cysts, sum(one.count for one in figures.doses), figures.pinch_g)]
+            if given is None or given.cysts is None
+            else [_giving(given.cysts, sum(one.count for one in figures.doses), figures)]
         ),
     )
 
@@ -39,7 +39,9 @@ def _stirring(figures: DoseFigures) -> list[str]:
     if figures.salt_means == "to":
         water_ml = _FIRST_PART * volume_ml
     salt, soda, water = amounts.grams(salt_g), amounts.grams(soda_g), amounts.litres(water_ml)
-    if soda_g > 0.0:
+    if salt_g <= 0.0:
+        stirred = say("Stir {soda} of baking soda into {water} of plain water.", soda=soda, water=water)
+    elif soda_g > 0.0:
         stirred = say(
             "Stir {salt} of salt and {soda} of baking soda into {water} of plain water until nothing is left "
             "to see.",
@@ -53,7 +55,7 @@ def _stirring(figures: DoseFigures) -> list[str]:
             salt=salt,
             water=water,
         )
-    lines = [stirred]
+    lines = [stirred] if salt_g > 0.0 or soda_g > 0.0 else []
     if figures.salt_means == "to":
         lines.append(say("Fill it up with plain water to {volume}.", volume=amounts.litres(volume_ml)))
     if one is None:
@@ -72,22 +74,39 @@ def _checking(reader: PlanReader, scale: ScaleReading) -> str:
         low=low,
         high=high,
     )
-    made = amounts.number(scale.made_for_c)
+    unit = _printed_unit(scale)
+    made = amounts.temperature(scale.made_for_c, unit, _printed_digits(scale.made_for_c, unit))
     if scale.kind == "specific-gravity":
-        against = amounts.number(scale.against_c)
+        digits = _printed_digits(scale.made_for_c, unit)
+        first = amounts.number(amounts.in_unit(scale.made_for_c, unit), digits)
+        against = amounts.temperature(scale.against_c, unit, _printed_digits(scale.against_c, unit))
         return say(
-            "Check with a hydrometer marked {made}/{against} °C. {reads}",
-            made=made,
+            "Check with a hydrometer marked {made}/{against}. {reads}",
+            made=first,
             against=against,
             reads=reads,
         )
     if salt:
         return say(
-            "Check with a hydrometer that shows ppt of sea salt, made for {made} °C. {reads}",
+            "Check with a hydrometer that shows ppt of sea salt, made for {made}. {reads}",
             made=made,
             reads=reads,
         )
-    return say("Check with a hydrometer in g/mL, made for {made} °C. {reads}", made=made, reads=reads)
+    return say("Check with a hydrometer in g/mL, made for {made}. {reads}", made=made, reads=reads)
+
+
+def _printed_unit(scale: ScaleReading) -> str:
+    """In which unit such temperatures are printed: 60 °F are no round number of °C."""
+    return "C" if all(_is_round(one) for one in (scale.made_for_c, scale.against_c)) else "F"
+
+
+def _printed_digits(water_c: float, unit: str) -> int:
+    return 0 if abs(amounts.in_unit(water_c, unit) % 1.0 - 0.5) > 0.45 else 1
+
+
+def _is_round(water_c: float) -> bool:
+    """Whether it is a number of °C with one decimal."""
+    return abs(10.0 * water_c - round(10.0 * water_c)) < 1e-6
 
 
 def _sharing(figures: DoseFigures) -> list[str]:
@@ -99,7 +118,20 @@ def _sharing(figures: DoseFigures) -> list[str]:
     return [say("Share it out among the {count}, as much into each.", count=one.count)]
 
 
-def _giving(cysts: CystFigures, vessels: int, pinch_g: Range) -> str:
+def _pinches(number: float) -> list[str]:
+    """How many pinches one vessel takes, where hands can tell."""
+    quarters = round(4.0 * number)
+    if not 1 <= quarters <= _MOST_PINCHES_IN_QUARTERS:
+        return []
+    told = amounts.in_quarters(quarters)
+    more = amounts.for_grammar(quarters)
+    return [
+        say_many("Each takes about {number} pinch.", "Each takes about {number} pinches.", more, number=told)
+    ]
+
+
+def _giving(cysts: CystFigures, vessels: int, figures: DoseFigures) -> str:
+    pinch_g = figures.pinch_g
     together_g = cysts.taken_g * vessels
     if cysts.counted or (not cysts.can_be_weighed and together_g < _LEAST_SHARED_G):
         return say("Count the cysts with a lens and a damp brush, and rinse them into the brine.")
@@ -113,7 +145,7 @@ def _giving(cysts: CystFigures, vessels: int, pinch_g: Range) -> str:
             low=amounts.roughly(pinch_g.p10),
             high=amounts.roughly(pinch_g.p90),
         )
-        return f"{on_top} {pinch}"
+        return " ".join([on_top, pinch, *(_pinches(cysts.taken_g / pinch_g.p50) if figures.alone else ())])
     return say(
         "So few are hard to weigh: stir {weight} into {volume} of the brine. Give 10 mL of it to each, "
         "stirring all the time.",

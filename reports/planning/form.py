@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from reports import amounts
-from reports.language import say, spoken
+from reports.language import say, say_in, spoken
+from reports.page.doing import checked
 from reports.page.field import Field
 from reports.words import clean
 
@@ -59,10 +60,43 @@ def no_number(language: str) -> str:
         return say("Write a number, such as 200 or 0.5.")
 
 
-def out_of_range(language: str, low: float, high: float) -> str:
+def no_whole_number(language: str) -> str:
+    """For what is no count."""
+    with spoken(language):
+        return say("Write a whole number, such as 28.")
+
+
+def out_of_range(language: str, low: float, high: float, unit: str = "") -> str:
     """For a number beyond what is known, or sensible."""
     with spoken(language):
-        return say("From {low} to {high}, please.", low=_plain(low), high=_plain(high))
+        return say("From {low} to {high}, please.", low=_plain(low), high=f"{_plain(high)} {unit}".strip())
+
+
+def other_unit(language: str, found: str, unit: str) -> str:
+    """For a number with a unit that is not asked for."""
+    return checked.refused(language, found, checked.part(language, "units", (unit,)))
+
+
+def either(language: str, found: str, meant: tuple[str, str]) -> str:
+    """For `1,500`, which may be one and a half or fifteen hundred."""
+    return checked.refused(language, found, checked.part(language, "either", meant))
+
+
+def decimal_mark(language: str) -> str:
+    """Of that language."""
+    with spoken(language):
+        return say_in("decimal mark", ".")
+
+
+def as_typed(language: str, value: float) -> str:
+    """A number as somebody of that language would type it."""
+    with spoken(language):
+        return _plain(value)
+
+
+def in_unit(water_c: float, unit: str) -> float:
+    """A temperature in °C as a number of the set unit, "C" or "F"."""
+    return amounts.in_unit(water_c, unit)
 
 
 def no_hour(language: str) -> str:

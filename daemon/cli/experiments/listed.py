@@ -21,12 +21,17 @@ def list_experiments(state: Path, as_json: bool) -> None:
     with closing(connection):
         every = experiments.every(connection)
         counted = {one.id: len(experiments.standing(connection, one.id)) for one in every}
+        lost = {one.id: experiments.lost(connection, one.id) for one in every}
     if as_json:
-        rows = [{**for_programs(station, one), "counts": counted[one.id]} for one in every]
+        rows = [
+            {**for_programs(station, one), "counts": counted[one.id], "lost": lost[one.id]} for one in every
+        ]
         click.echo(json.dumps(rows, indent=1, ensure_ascii=False))
         return
     for one in every:
-        click.echo(f"{headline(station, one)}; {counted[one.id]} counts of {len(one.seats)} cups")
+        counts = f"{counted[one.id]} {'count' if counted[one.id] == 1 else 'counts'} of {len(one.seats)} cups"
+        gone = f", lost: {', '.join(lost[one.id])}" if lost[one.id] else ""
+        click.echo(f"{headline(station, one)}; {counts}{gone}")
     if not every:
         click.echo("No experiment was begun.")
 

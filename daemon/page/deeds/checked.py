@@ -22,6 +22,7 @@ _ALLOWED = (
     ("time", r"08:30, .* not ahead"),
     ("past", r"now or earlier"),
     ("number", r"a plain number with a decimal point, such as 21\.5"),
+    ("whole", r"a whole number, such as 21"),
     ("spoons", r"a number, in ml, l, tsp \(5 ml\), tbsp \(15 ml\)"),
     ("units", r"a number, in (.+?)(?: \(a specific gravity\))?"),
     ("animals", r"a number of animals"),

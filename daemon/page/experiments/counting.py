@@ -134,7 +134,7 @@ def _shown(
 ) -> str:
     language, planned = glance.language, planned_of(one, glance.language)
     standing = _standing(glance, one)
-    now = round_of(standing, sent)
+    now = round_of(standing, {**sent, "hours": ""} if "hours" in faults else sent)
     gone = [code for code in experiments.lost(glance.connection, one.id) if code not in now.codes]
     seats = [
         replace(seat, counted="yes" if seat.code in now.codes else "", lost=seat.code in gone)

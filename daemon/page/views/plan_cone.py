@@ -9,9 +9,10 @@ from daemon.estimates.water.salt import USUAL_SALT_G_PER_L
 from daemon.page.cone import cone_figures, days_of
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.page.typed_numbers import TypedNumbers, typed
-from daemon.planning.cone import CYSTS_G, USUAL_CYSTS_G_PER_L, WATER_C, ConeWish, planned_cone
+from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed
+from daemon.planning.cone import CONE_ML, CYSTS_G, USUAL_CYSTS_G_PER_L, WATER_C, ConeWish, planned_cone
 from daemon.planning.cone_days import daily_harvests
+from daemon.planning.cone_instead import instead_of
 from daemon.planning.dose import LIMITS
 from daemon.planning.tin_yield import strain_of
 from daemon.science.strains import STRAINS
@@ -30,7 +31,7 @@ def plan_cone(glance: Glance) -> str:
     """When a cone's harvest opens and closes, what comes, and a harvest every day."""
     cones = [one for one in glance.station.vessels if one.kind == CONE]
     cone = _cone(cones)
-    values = typed(request.args, _filled_in(cone))
+    values = typed(request.args, _filled_in(cone, glance))
     figures, faults = _worked_out(values, glance, cone)
     reader = PlanReader(glance.language, glance.station.temperature_unit)
     tins = named_lots(glance.connection, glance.station)
@@ -56,19 +57,20 @@ def _cone(cones: list[Vessel]) -> Vessel | None:
     return found
 
 
-def _filled_in(cone: Vessel | None) -> Mapping[str, str]:
+def _filled_in(cone: Vessel | None, glance: Glance) -> Mapping[str, str]:
+    language = glance.language
     volume_ml = _USUAL_ML if cone is None else cone.mark_ml
     held_c = _USUAL_C if cone is None or cone.heater_c is None else cone.heater_c
     return {
-        "volume_ml": f"{volume_ml:g}",
-        "cysts_g": f"{USUAL_CYSTS_G_PER_L * volume_ml / 1000.0:.3g}",
-        "water_c": f"{held_c:g}",
+        "volume_ml": filled_in(language, volume_ml),
+        "cysts_g": filled_in(language, float(f"{USUAL_CYSTS_G_PER_L * volume_ml / 1000.0:.3g}"), 6),
+        "water_c": filled_in_water(language, glance.station.temperature_unit, held_c),
         "daily_at": "",
         "lot": "",
         "share": "",
         "cysts_per_g": "",
         "strain": "",
-        "salt_g_per_l": f"{USUAL_SALT_G_PER_L:g}",
+        "salt_g_per_l": filled_in(language, USUAL_SALT_G_PER_L),
     }
 
 
@@ -76,14 +78,15 @@ def _worked_out(
     values: Mapping[str, str], glance: Glance, cone: Vessel | None
 ) -> tuple[ConeFigures | None, Mapping[str, str]]:
     """The figures, or a line for each field that is wrong."""
-    station, numbers = glance.station, TypedNumbers(values, glance.language)
+    station = glance.station
+    numbers = TypedNumbers(values, glance.language, station.temperature_unit)
     wish = ConeWish(
-        volume_ml=numbers.number("volume_ml", LIMITS["volume_ml"]),
-        cysts_g=numbers.number("cysts_g", CYSTS_G),
-        water_c=numbers.number("water_c", WATER_C),
+        volume_ml=numbers.number("volume_ml", CONE_ML, "mL"),
+        cysts_g=numbers.number("cysts_g", CYSTS_G, "g"),
+        water_c=numbers.water_c("water_c", WATER_C),
         strain=STRAINS.get(values["strain"]) or strain_of(station, values["lot"]),
         tin=numbers.tin(glance),
-        salt_g_per_l=numbers.number("salt_g_per_l", LIMITS["salt_g_per_l"]),
+        salt_g_per_l=numbers.number("salt_g_per_l", LIMITS["salt_g_per_l"], "g/L"),
     )
     daily_at = numbers.hour_or_none("daily_at")
     if numbers.faults:
@@ -97,5 +100,8 @@ def _worked_out(
         daily_at=daily_at,
         days=days,
         cones=count,
+        instead=None
+        if daily_at is None
+        else instead_of(wish, plan.hatch, station, daily_at, glance.at, harvests),
     )
     return figures, {}

@@ -9,7 +9,7 @@ from daemon.care.vessel_limits import USUAL_CUP_G_PER_L
 from daemon.estimates.water.salt import USUAL_SALT_G_PER_L
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.page.typed_numbers import TypedNumbers, typed
+from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed
 from daemon.planning import dose as plan
 from daemon.planning.printed_scale import printed_scale
 from daemon.science.hydrometer import Scale
@@ -22,12 +22,16 @@ from reports.planning.dose_figures import DoseFigures
 from reports.planning.form import AskedPlan
 
 _NO_CYSTS = "none"
+_USUAL_C = 25.0
+# What may stand behind a number, as people write it.
+_UNITS = {"volume_ml": ("mL",), "salt_g_per_l": ("g/L",), "soda_g_per_l": ("g/L",)}
+_AMOUNT_UNITS: Mapping[plan.Way, tuple[str, ...]] = {"g-per-l": ("g/L",), "g": ("g",)}
 
 
 def plan_dose(glance: Glance) -> str:
     """Water, salt, soda and cysts for cups of any number and size."""
     vessel = _vessel(glance.station)
-    values = typed(request.args, _filled_in(vessel))
+    values = typed(request.args, _filled_in(vessel, glance))
     figures, faults = _worked_out(values, glance)
     reader = PlanReader(glance.language, glance.station.temperature_unit)
     return show(
@@ -54,21 +58,22 @@ def _vessel(station: Station) -> Vessel:
     return found
 
 
-def _filled_in(vessel: Vessel) -> Mapping[str, str]:
+def _filled_in(vessel: Vessel, glance: Glance) -> Mapping[str, str]:
     """The usual recipe in that vessel."""
+    language = glance.language
     return {
         "vessels": str(vessel.count),
-        "volume_ml": f"{vessel.mark_ml:g}",
-        "salt_g_per_l": f"{USUAL_SALT_G_PER_L:g}",
+        "volume_ml": filled_in(language, vessel.mark_ml),
+        "salt_g_per_l": filled_in(language, USUAL_SALT_G_PER_L),
         "salt_means": "in",
-        "soda_g_per_l": f"{plan.USUAL_SODA_G_PER_L:g}",
+        "soda_g_per_l": filled_in(language, plan.USUAL_SODA_G_PER_L),
         "way": _NO_CYSTS if vessel.kind == CONE else "g-per-l",
-        "amount": f"{USUAL_CUP_G_PER_L:g}",
+        "amount": filled_in(language, USUAL_CUP_G_PER_L),
         "lot": "",
         "share": "",
         "cysts_per_g": "",
         "hydrometer": "25/25",
-        "water_c": "25",
+        "water_c": filled_in_water(language, glance.station.temperature_unit, _USUAL_C),
     }
 
 
@@ -76,8 +81,10 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
     """The figures, or a line for each field that is wrong."""
     from daemon.page.dose import figures_of
 
-    numbers = TypedNumbers(values, glance.language)
-    asked = {name: numbers.number(name, limits) for name, limits in plan.LIMITS.items()}
+    numbers = TypedNumbers(values, glance.language, glance.station.temperature_unit)
+    vessels = numbers.whole("vessels", plan.LIMITS["vessels"])
+    asked = {name: numbers.number(name, plan.LIMITS[name], *units) for name, units in _UNITS.items()}
+    water_c = numbers.water_c("water_c", plan.LIMITS["water_c"])
     tin = numbers.tin(glance)
     scale = _scale(values["hydrometer"])
     faults = {} if scale else {"hydrometer": words.no_scale(glance.setting)}
@@ -85,14 +92,14 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
     if numbers.faults or scale is None:
         return None, {**faults, **numbers.faults}
     wish = plan.DoseWish(
-        vessels=round(asked["vessels"]),
+        vessels=vessels,
         volume_ml=asked["volume_ml"],
         tin=tin,
         salt_g_per_l=asked["salt_g_per_l"],
         salt_means="to" if values["salt_means"] == "to" else "in",
         soda_g_per_l=asked["soda_g_per_l"],
         cysts=cysts,
-        water_c=asked["water_c"],
+        water_c=water_c,
         scale=scale,
     )
     return figures_of([((), plan.planned(wish))]), {}
@@ -102,7 +109,7 @@ def _cysts(values: Mapping[str, str], numbers: TypedNumbers) -> plan.CystWish | 
     if values["way"] == _NO_CYSTS:
         return None
     way = next((one for one in plan.AMOUNTS if one == values["way"]), plan.CystWish().way)
-    return plan.CystWish(way, numbers.number("amount", plan.AMOUNTS[way]))
+    return plan.CystWish(way, numbers.number("amount", plan.AMOUNTS[way], *_AMOUNT_UNITS.get(way, ())))
 
 
 def _scale(text: str) -> Scale | None:

@@ -14,6 +14,7 @@ _FIXED = {
     ),
     "past": to_say("now or earlier"),
     "number": to_say("a plain number with a decimal point, such as 21.5"),
+    "whole": to_say("a whole number, such as 21"),
     "spoons": to_say("a number, in ml, l, tsp (5 ml), tbsp (15 ml)"),
     "animals": to_say("a number of animals"),
     "cover": to_say("1 (put on) or 0 (taken off)"),

@@ -80,7 +80,7 @@ def _cells(one: Dose, times: int) -> tuple[str, ...]:
     spoons = one.salt_spoons if times == 1 else one.salt_spoons_all
     usual = say("no usual dose") if one.cysts_g is None else amounts.grams(one.cysts_g * times)
     return (
-        amounts.volume(one.water_ml * times),
+        amounts.litres(one.water_ml * times),
         _salt(one.salt_g * times, spoons),
         amounts.grams(one.soda_most_g * times),
         usual,

@@ -20,9 +20,9 @@ class SaidTest:
     """A test and what it says. `share`, `low` and `high` are fractions; `unit` is "C" or "F".
 
     `verdict` is a key of `_HEADLINES`; `count_more` None where no class can count so many. `cysts_a_cup` are
-    for 20 animals: fewest, likely, most. `hours`, `water_c`, `out` and `in_the_end` are None where it was not
-    said how long the test lasted; then `times` say how long would do: pairs of °C and hours. `enough_h` is
-    None too where no time is known that does.
+    for 20 animals: fewest, likely, most. `hours`, `water_c` and `out` are None where it was not said how long
+    the test lasted, `in_the_end` also where that was long enough; without hours `times` say how long would
+    do: pairs of °C and hours. `enough_h` is None too where no time is known that does.
     """
 
     language: str
@@ -68,7 +68,7 @@ def facts(test: SaidTest) -> list[str]:
 
 
 def _of_time(test: SaidTest) -> list[str]:
-    if test.hours is None or test.water_c is None or test.out is None or test.in_the_end is None:
+    if test.hours is None or test.water_c is None or test.out is None:
         told = [
             say(
                 "{hours} at {warmth}",
@@ -94,8 +94,14 @@ def _of_time(test: SaidTest) -> list[str]:
             low=amounts.percent(test.out.p10),
             high=amounts.percent(test.out.p90),
         ),
-        say("With those still to come, of all cysts: {share}.", share=amounts.percent_range(test.in_the_end)),
+        *_to_come(test.in_the_end),
     ]
+
+
+def _to_come(in_the_end: Range | None) -> list[str]:
+    if in_the_end is None:
+        return []
+    return [say("With those still to come, of all cysts: {share}.", share=amounts.percent_range(in_the_end))]
 
 
 def _next_step(test: SaidTest) -> list[str]:

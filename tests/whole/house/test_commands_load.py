@@ -50,8 +50,8 @@ finally:
 BUDGETS = {
     "--help": 5,
     "plan --help": 7,
-    "plan cone": 105,
-    "plan dose": 98,
+    "plan cone": 109,
+    "plan dose": 101,
     "care add stirred": 147,
     "care list": 50,
     "lot list": 90,

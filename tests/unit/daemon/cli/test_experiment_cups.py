@@ -62,7 +62,7 @@ def test_what_is_kept_is_printed_for_programs_as_well(state: Path) -> None:
     assert (told["id"], told["levels"], told["seed"]) == (1, ["10 g/L", "25 g/L", "40 g/L"], 7)
     assert told["seats"][0] == {"row": 1, "place": 1, "cup": "F3", "level": "25 g/L"}
     (listed,) = json.loads(experiment(state, "list", "--json").out)
-    assert listed == {**told, "counts": 0}
+    assert listed == {**told, "counts": 0, "lost": []}
 
 
 def test_what_speaks_against_a_design_is_said_before_it_is_set(state: Path) -> None:
@@ -280,6 +280,7 @@ def test_a_cup_is_lost_and_that_is_taken_back(state: Path) -> None:
     lost = experiment(state, "count", "f3", "--lost")
     assert lost.out == "experiment 1: F3 is lost; 1 of 12 cups counted, 1 lost\n"
     assert experiment(state, "count", "F3", "31").code == 2
+    assert experiment(state, "list").out.endswith("; 1 count of 12 cups, lost: F3\n")
     back = experiment(state, "count", "F3", "--lost", "--withdraw")
     assert back.out == "experiment 1: F3 is not lost; 1 of 12 cups counted\n"
     assert experiment(state, "count", "F3", "31").code == 0
@@ -339,7 +340,7 @@ def test_an_experiment_begun_by_mistake_is_deleted_and_one_with_counts_is_not(st
     experiment(state, "count", "F3", "31")
     refused = experiment(state, "discard", "1")
     assert (refused.code, len(refused.faults)) == (2, 1)
-    assert experiment(state, "list").out.endswith("1 counts of 12 cups\n")
+    assert experiment(state, "list").out.endswith("1 count of 12 cups\n")
 
 
 def test_a_code_names_one_cup_among_the_experiments_that_are_about(state: Path) -> None:

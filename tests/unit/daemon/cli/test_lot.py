@@ -33,6 +33,23 @@ def test_with_hours_and_warmth_it_may_ask_for_more_time() -> None:
     assert any(line.startswith(f"Look again {-(-answer['enough_h'] // 1):.0f} hours after") for line in said)
 
 
+@pytest.mark.parametrize("hatched", ["0", "50"])
+def test_after_a_long_enough_test_none_are_still_to_come(hatched: str) -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", hatched, "--hours", "60", "--water-c", "22")
+    answer = json.loads(naupliad(*words, "--json").out)
+    assert (answer["long_enough"], answer["share_in_the_end"]) == (True, None)
+    said = naupliad(*words).out
+    assert "After 60 hours at 22 °C a usual tin has" in said
+    assert "still to come" not in said
+
+
+def test_never_fewer_are_to_hatch_than_have() -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", "50", "--hours", "20", "--water-c", "22")
+    answer = json.loads(naupliad(*words, "--json").out)
+    assert answer["share_in_the_end"] == {"p10": 1.0, "p50": 1.0, "p90": 1.0}
+    assert "With those still to come, of all cysts: more than 99 %." in naupliad(*words).out
+
+
 @pytest.mark.parametrize(
     ("words", "line"),
     [
@@ -50,6 +67,18 @@ def test_it_says_what_to_do_next(words: tuple[str, ...], line: str) -> None:
     said = naupliad("lot", "test", *words)
     assert (said.code, said.err) == (0, "")
     assert line in said.out
+
+
+@pytest.mark.parametrize(
+    ("words", "fault"),
+    [
+        (("--put", "12.5"), "lot test: --put: found '12.5'; allowed: a whole number, such as 28"),
+        (("--hours", "two"), "lot test: --hours: found 'two'; allowed: a number in h, such as 48"),
+    ],
+)
+def test_what_is_no_number_is_said_in_one_line(words: tuple[str, ...], fault: str) -> None:
+    said = naupliad("lot", "test", "--put", "50", "--hatched", "38", *words)
+    assert (said.code, said.out, said.faults) == (2, "", [fault])
 
 
 @pytest.fixture
@@ -83,7 +112,7 @@ def test_a_tin_that_nobody_named_is_refused_with_those_there_are(station_file: P
 
 
 def test_what_cannot_be_is_refused_with_a_line_for_each_fault() -> None:
-    said = naupliad("lot", "test", "--put", "5", "--hatched", "6", "--hours", "nan")
+    said = naupliad("lot", "test", "--put", "5", "--hatched", "6", "--hours", "999")
     assert (said.code, said.out, len(said.faults)) == (2, "", 3)
     assert said.faults[0] == "--hatched: found 6; allowed: 0 to 5 animals"
 

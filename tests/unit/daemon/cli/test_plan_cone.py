@@ -1,6 +1,7 @@
 """naupliad plan cone: the card and its JSON, from options alone and by a station's cone and hours."""
 
 import json
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -9,8 +10,15 @@ import pytest
 
 from daemon.config import read_station
 from daemon.hours import is_attended
+from daemon.page.cone import cone_figures
+from daemon.planning.cone import ConeWish, planned_cone
+from daemon.planning.tin_yield import any_tin
+from daemon.science.strains import UNKNOWN
+from reports.planning.card import PlanReader, as_text
+from reports.planning.cone import cone_card
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import Said, naupliad
+from tests.kit.station import SCHOOL_HOURS, station_text
 
 CONE = ("--volume-ml", "1500", "--cysts-g", "3", "--water-c", "27")
 STATION = REFERENCE / "station.example.toml"
@@ -52,6 +60,31 @@ def test_too_many_cysts_are_said_to_have_too_little_air() -> None:
     assert "Over 7.5 g" in cone("--volume-ml", "1500", "--cysts-g", "8", "--water-c", "27").out
 
 
+def test_what_is_wrong_with_a_cone_stands_above_its_steps() -> None:
+    said = " ".join(cone("--volume-ml", "1500", "--cysts-g", "8", "--water-c", "27").out.split())
+    assert said.index("may have too little air") < said.index("Fill in")
+    fresh = " ".join(cone(*CONE, "--salt-g-per-l", "0").out.split())
+    assert fresh.index("Cysts need salt: 5 to 35 g in a kg of brine") < fresh.index("Fill in")
+    assert answer(*CONE, "--salt-g-per-l", "0")["salt_g_per_kg"] == 0.0
+    assert "First of all" not in cone(*CONE).out
+
+
+def test_one_tin_in_ten_is_spoken_of_as_one() -> None:
+    plan = planned_cone(ConeWish(1500.0, 3.0, 27.0, UNKNOWN, any_tin()))
+    figures = cone_figures(plan, heated=True)
+    assert figures.two
+    for language, one, several in (("en", "1 tin in ten hatches", "4 tins in ten hatch "),):
+        for chance, words in ((0.1, one), (0.363, several)):
+            spread = replace(figures, two=replace(figures.two, chance=chance))
+            assert words in as_text(cone_card(PlanReader(language), spread))
+
+
+def test_a_mistyped_tin_is_said_to_be_none(tmp_path: Path) -> None:
+    said = " ".join(cone(*CONE, "--lot", "Spring tin").out.split())
+    assert "No tin Spring tin is known: it is taken as any tin." in said
+    assert answer(*CONE, "--lot", "Spring tin")["unknown_lot"] == "Spring tin"
+
+
 def test_without_a_station_a_daily_harvest_is_a_rhythm() -> None:
     found = answer(*CONE, "--daily-at", "08:00")["daily"]
     hours = found["every_day"]["set_before_h"]
@@ -74,6 +107,27 @@ def test_by_a_station_file_the_cone_is_its_own_and_is_set_in_attended_hours() ->
             assert is_attended(station, int(datetime.fromisoformat(one["set_at"]).timestamp()))
 
 
+def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(tmp_path: Path) -> None:
+    school = tmp_path / "station.toml"
+    school.write_text(station_text(attended=SCHOOL_HOURS), encoding="utf-8")
+    options = ("--volume-ml", "1000", "--cysts-g", "2", "--config", school, "--daily-at", "08:00")
+    found = answer(*options, "--water-c", "22")["daily"]
+    early = [one for one in found["harvests"] if one["open"] is False]
+    assert early
+    assert all(one["hatched_fraction"]["p50"] < 0.9 for one in early)
+    card = " ".join(cone(*options, "--water-c", "22").out.split())
+    assert card.count("not open yet") == len(early)
+    would = found["would_do"]
+    assert f"Open by then: at {would['at']}, or in water held at {would['water_c']:g} °C." in card
+    for better in (
+        (*options[:-1], would["at"], "--water-c", "22"),
+        (*options, "--water-c", f"{would['water_c']:g}"),
+    ):
+        done = answer(*better)["daily"]
+        assert done["would_do"] is None
+        assert {one["open"] for one in done["harvests"][3:]} <= {True, None}
+
+
 @pytest.mark.parametrize(
     ("words", "fault"),
     [
@@ -83,6 +137,14 @@ def test_by_a_station_file_the_cone_is_its_own_and_is_set_in_attended_hours() ->
             "plan cone: found no --water-c; allowed: --water-c, or --config whose cone has heater_c",
         ),
         (CONE[2:], "plan cone: found no --volume-ml; allowed: --volume-ml, or --config with a cone"),
+        (
+            ("--volume-ml", "2", *CONE[2:]),
+            "plan cone: volume is 2 mL; allowed is 100 to 1000000 mL, and a litre is 1000 mL",
+        ),
+        (
+            (*CONE[:4], "--water-c", "72 °F"),
+            "plan cone: --water-c: found '72 °F'; allowed: a number in °C, such as 21.5",
+        ),
         ((*CONE, "--daily-at", "8 am"), "plan cone: --daily-at: found '8 am'; allowed: HH:MM, such as 08:30"),
         (
             (*CONE, "--config", STATION, "--vessel", "jar-b"),

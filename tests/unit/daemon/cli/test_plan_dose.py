@@ -142,6 +142,57 @@ def test_what_was_counted_of_a_tin_makes_the_dose_surer_and_its_gram_is_the_file
     assert given["cysts_g_each"]["p50"] == pytest.approx(100 / 0.9 / 300_000, rel=0.05)
 
 
+def test_a_mistyped_tin_is_said_to_be_none_and_taken_as_any(tmp_path: Path) -> None:
+    state = tin_station(tmp_path, played=True)
+    options = ("--volume-ml", "250", "--state", state)
+    said = on_one_line(dose(*options, "--lot", "spring tin").out)
+    line = "No tin spring tin is known, but spring, unused and old tin: it is taken as any tin."
+    assert line in said.replace("old <tin>", "old tin")
+    assert said.index("No tin") < said.index("Stir")
+    assert answer(*options, "--lot", "spring tin")["unknown_lot"] == "spring tin"
+    assert "unknown_lot" not in answer(*options, "--lot", "spring")
+    assert "No tin" not in dose(*options, "--lot", "spring").out
+
+
+def test_without_salt_nothing_is_stirred_in_and_cysts_are_said_to_need_it() -> None:
+    fresh = on_one_line(dose("--volume-ml", "200", "--salt-g-per-l", "0").out)
+    assert fresh.index("Cysts need salt: 5 to 35 g in a kg of brine") < fresh.index("How")
+    assert "of salt" not in fresh.split("How")[1].split("What to expect")[0]
+    assert "Salt: 0" not in fresh
+    assert "Stir 0.1 g of baking soda into 200 mL" in fresh
+    assert "Stir" not in dose("--volume-ml", "200", "--salt-g-per-l", "0", "--soda-g-per-l", "0").out
+
+
+def test_a_cone_s_cysts_are_left_open_and_said_where_to_be_found() -> None:
+    said = on_one_line(dose("--config", REFERENCE / "station.example.toml").out)
+    assert "Cysts for cone-c are not in this list: `naupliad plan cone` says" in said
+    row = next(line for line in said.split(" cone-c: ")[1:])
+    assert "–" in row.split("How")[0]
+    assert "are not in this list" not in dose(*CUPS).out
+
+
+def test_a_dose_below_a_pinch_and_a_list_below_a_tin_are_said_so() -> None:
+    said = on_one_line(dose(*CUPS).out)
+    assert "A small pinch is about 0.08 g" in said
+    assert "Each takes about ½ pinch." in said
+    assert "Nobody sells so few: the smallest tin, of some grams, is enough." in said
+    assert "Nobody sells" not in dose(*CUPS, "--cysts-g", "1").out
+    assert "Each takes" not in dose("--config", REFERENCE / "station.example.toml").out
+
+
+def test_numbers_are_taken_with_their_unit_and_a_decimal_comma() -> None:
+    pasted = dose("--volume-ml", "200 mL", "--salt-g-per-l", "2,5 g/L", "--water-c", "22°C")
+    assert (pasted.code, pasted.err) == (0, "")
+    assert pasted.out == dose("--volume-ml", "200", "--salt-g-per-l", "2.5", "--water-c", "22").out
+
+
+def test_a_hydrometer_marked_in_fahrenheit_is_named_as_it_is_marked() -> None:
+    found = answer("--volume-ml", "200", "--hydrometer", "60/60 °F")["hydrometer"]
+    assert found["calibrated_c"] == pytest.approx(15.56, abs=0.01)
+    card = on_one_line(dose("--volume-ml", "200", "--hydrometer", "60/60").out)
+    assert f"marked 60/60 °F. In this brine of 25 °C it should read {found['reading']:.3f}" in card
+
+
 def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
     falling = tin_station(tmp_path, played=True)  # 88 of 100, then 80, 66, 45, 25
     found = answer("--volume-ml", "250", "--animals", "100", "--state", falling, "--lot", "spring")
@@ -151,8 +202,27 @@ def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "fault"),
     [
-        (("--volume-ml", "0"), "plan dose: volume is 0 mL; allowed is 1 to 1e+06 mL"),
-        (("--volume-ml", "nan"), "plan dose: volume is nan mL; allowed is 1 to 1e+06 mL"),
+        (("--volume-ml", "0"), "plan dose: volume is 0 mL; allowed is 1 to 1000000 mL"),
+        (
+            ("--volume-ml", "10000000"),
+            "plan dose: volume is 10000000 mL; allowed is 1 to 1000000 mL",
+        ),
+        (
+            ("--volume-ml", "nan"),
+            "plan dose: --volume-ml: found 'nan'; allowed: a number in mL, such as 200",
+        ),
+        (
+            ("--volume-ml", "2 L"),
+            "plan dose: --volume-ml: found '2 L'; allowed: a number in mL, such as 200",
+        ),
+        (
+            ("--volume-ml", "1,500"),
+            "plan dose: --volume-ml: found '1,500'; allowed: 1500 or 1.5, whichever is meant",
+        ),
+        (
+            ("--volume-ml", "200", "--vessels", "2.5"),
+            "plan dose: --vessels: found '2.5'; allowed: a whole number, such as 28",
+        ),
         (("--volume-ml", "200", "--vessels", "0"), "plan dose: vessels is 0; allowed is 1 to 2000"),
         (
             ("--config", REFERENCE / "station.example.toml", "--vessels", "3"),
@@ -165,7 +235,10 @@ def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
         ((), "plan dose: found no --volume-ml; allowed: --volume-ml, or --config with its vessels"),
         (
             ("--volume-ml", "200", "--hydrometer", "1.025"),
-            "plan dose: --hydrometer: found '1.025'; allowed: 25/20 as printed in °C, g/mL 20, or ppt 25",
+            (
+                "plan dose: --hydrometer: found '1.025'; "
+                "allowed: 25/20 as printed in °C, 60/60 °F, g/mL 20, or ppt 25"
+            ),
         ),
         (
             ("--volume-ml", "200", "--hatchable-fraction", "76"),

@@ -47,6 +47,19 @@ def test_it_leads_through_the_steps_and_changes_nothing(played: Path) -> None:
     assert (played / "station.db").read_bytes() == before
 
 
+def test_its_commands_name_the_folder_that_was_given(played: Path) -> None:
+    steps = json.loads(naupliad("wrap-up", "--state", played, "--json").out)["steps"]
+    commands = [one for step in steps for one in step["commands"]]
+    ours = [one for one in commands if "systemctl" not in one]
+    assert len(ours) >= 5
+    assert all(one.endswith(f" --state {played}") for one in ours)
+    assert all("--state" not in one for one in commands if one not in ours)
+    _, *report = next(one for one in ours if "batch.html" in one).split()
+    out = played.parent / "pasted.html"
+    assert naupliad(*[word.replace("batch.html", str(out)) for word in report]).code == 0
+    assert "“Hatched” in the picture: of the cysts that can hatch, calculated." in out.read_text("utf-8")
+
+
 def test_its_steps_are_json_for_programs(played: Path) -> None:
     steps = json.loads(naupliad("wrap-up", "--state", played, "--json").out)["steps"]
     assert [step["key"] for step in steps] == ["silence", "report", "left-over", "class-data", "next"]

@@ -107,6 +107,15 @@ def test_nights_are_those_that_were_mostly_read(begin: Callable[..., Desks]) -> 
     assert short is None
 
 
+def test_a_cold_day_counts_besides_the_nights(begin: Callable[..., Desks]) -> None:
+    desks = begin(15, "10:00")
+    desks.live(moment(17, "10:00"), lambda at: 14.0 if at > moment(16, "15:00") > at - 7200 else 19.0)
+    (tray,) = desks.station.vessels
+    found = nights(desks.station, desks.store.connection, tray, (moment(15, "10:00"), moment(17, "10:00")))
+    assert found is not None
+    assert (found.coldest_c, found.lowest_c) == (19.0, 14.0)
+
+
 def test_a_vessel_without_a_batch_is_left_out_and_none_at_all_is_refused(tmp_path: Any) -> None:
     desks = Desks(tray_station("tray", "other"), tmp_path, moment(15, "10:00"))
     desks.live(moment(15, "12:00"), warm)

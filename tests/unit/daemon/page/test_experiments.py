@@ -331,6 +331,7 @@ def test_where_the_first_counts_had_no_hours_the_field_says_to_leave_it_empty(ro
     sent = room.post("/experiment/1", cup="N3", hatched="11", hours="24")
     assert sent.status_code == 422
     assert "The counts that stand have no hours: leave this empty." in main_of(sent)
+    assert "1 of 12 cups is counted." in main_of(sent), "hours that cannot be begin no other round"
 
 
 def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: Room) -> None:
@@ -338,7 +339,7 @@ def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: R
     first, *others = [code for codes in LEVELS.values() for code in codes.split()]
     for hatched, code in enumerate(others):
         room.post("/experiment/1", cup=code, hatched=str(hatched))
-    assert "11 of 12 cups are counted." in main_of(room.get("/experiment/1"))
+    assert "11 of 12 cups counted." in main_of(room.get("/experiment/1"))
     noted = room.post("/experiment/1/lost", lost=first)
     assert (noted.status_code, noted.headers["Location"]) == (303, f"/experiment/1?lost={first}")
     shown = room.get(f"/experiment/1?lost={first}")

@@ -78,15 +78,40 @@ def test_a_week_of_harvests_is_set_in_attended_hours(page: FlaskClient) -> None:
     assert "A harvest every day" not in words(asked(page))
 
 
+def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(page: FlaskClient) -> None:
+    told = words(asked(page, water_c="22", daily_at="08:00"))
+    assert "not open yet" in told
+    better = re.search(r"Open by then: at (\d\d:\d\d), or in water held at (\d+) °C\.", told)
+    assert better
+    assert "Open by then" not in words(asked(page, water_c="22", daily_at=better[1]))
+    assert "Open by then" not in words(asked(page, water_c=better[2], daily_at="08:00"))
+
+
 def test_what_is_wrong_is_said_beside_each_field(page: FlaskClient) -> None:
     html = asked(page, water_c="12", cysts_g="some", daily_at="25:00")
     faults = dict(re.findall(r'<p class="wrong" id="(\w+)-fault">([^<]+)</p>', html))
     assert faults == {
-        "water_c": "From 15 to 33, please.",
+        "water_c": "From 15 to 33 °C, please.",
         "cysts_g": "Write a number, such as 200 or 0.5.",
         "daily_at": "Write an hour such as 08:30.",
     }
     assert "nine in ten have hatched" not in html
+
+
+def test_a_station_in_fahrenheit_asks_and_takes_fahrenheit(tmp_path: Path, page: FlaskClient) -> None:
+    american = page_of(tmp_path, temperature_unit="F")
+    told = words(asked(american, water_c="80.6"))
+    assert "in water held at 80.6 °F" in told
+    assert re.search(r"nine in ten have hatched (\d+ h)", told)[1] in words(asked(page))  # type: ignore[index]
+    assert "From 59 to 91.4 °F, please." in asked(american, water_c="27")
+    assert re.search(r'name="water_c"[^>]* value="80.6"', american.get("/plan/cone").text)
+
+
+def test_litres_written_as_ml_are_refused(page: FlaskClient) -> None:
+    html = asked(page, volume_ml="2")
+    assert "From 100 to 1000000 mL, please." in html
+    assert "A litre is 1000 mL." in html
+    assert "Stir" not in words(html)
 
 
 @settings(max_examples=60, deadline=None)

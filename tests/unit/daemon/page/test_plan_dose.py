@@ -112,7 +112,7 @@ def test_what_is_wrong_is_said_beside_each_field_and_nothing_is_worked_out(page:
     html = asked(page, vessels="many", volume_ml="0", share="100", hydrometer="7", amount="")
     faults = re.findall(r'<p class="wrong" id="(\w+)-fault">([^<]+)</p>', html)
     assert {name for name, _ in faults} == {"vessels", "volume_ml", "share", "hydrometer", "amount"}
-    assert ("volume_ml", "From 1 to 1000000, please.") in faults
+    assert ("volume_ml", "From 1 to 1000000 mL, please.") in faults
     assert "What to buy" not in html
     assert 'value="many"' in html
 
@@ -130,6 +130,72 @@ def test_a_decimal_comma_is_a_decimal_mark(page: FlaskClient) -> None:
     assert words(asked(page, salt_g_per_l="2,5")).replace("2,5", "2.5") == words(
         asked(page, salt_g_per_l="2.5")
     )
+
+
+@pytest.fixture(scope="module")
+def american(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    return page_of(tmp_path_factory.mktemp("fahrenheit"), temperature_unit="F")
+
+
+@pytest.fixture(scope="module")
+def german(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    return page_of(tmp_path_factory.mktemp("german"), language="de")
+
+
+def faults(html: str) -> dict[str, str]:
+    return {
+        name: unescape(line)
+        for name, line in re.findall(r'<p class="wrong" id="(\w+)-fault">([^<]+)</p>', html)
+    }
+
+
+def test_a_station_in_fahrenheit_asks_and_takes_fahrenheit(american: FlaskClient, page: FlaskClient) -> None:
+    told = asked(american, water_c="71.6")
+    assert faults(told) == {}
+    assert "in °F" in words(told)
+    assert "of 72 °F it should read" in words(told)
+    reading = re.compile(r"it should read ([0-9.]+)")
+    assert reading.findall(words(told)) == reading.findall(words(asked(page, water_c="22")))
+    assert faults(asked(american, water_c="22")) == {"water_c": "From 41 to 95 °F, please."}
+    assert re.search(r'name="water_c"[^>]* value="77"', american.get("/plan/dose").text)
+
+
+def test_a_hydrometer_marked_in_fahrenheit_is_taken(american: FlaskClient) -> None:
+    """60 °F are 15.56 °C, by the definition of the degree Fahrenheit."""
+    told = words(asked(american, hydrometer="60/60", water_c="60"))
+    assert "Check with a hydrometer marked 60/60 °F. In this brine of 60 °F it should read" in told
+
+
+def test_vessels_are_counted_whole(page: FlaskClient) -> None:
+    for typed in ("2.5", "", "two"):
+        assert faults(asked(page, vessels=typed)) == {"vessels": "Write a whole number, such as 28."}
+    assert faults(asked(page, vessels="0")) == {"vessels": "From 1 to 2000, please."}
+
+
+def test_thousands_and_decimals_are_not_taken_for_each_other(german: FlaskClient, page: FlaskClient) -> None:
+    assert faults(asked(german, volume_ml="1.500")) == {
+        "volume_ml": "Gefunden '1.500'; erlaubt: 1500 oder 1,5, was gemeint ist."
+    }
+    assert set(faults(asked(page, volume_ml="1,500"))) == {"volume_ml"}
+    assert faults(asked(page, volume_ml="1.500")) == {}
+
+
+def test_a_german_form_is_filled_in_with_decimal_commas(german: FlaskClient) -> None:
+    html = german.get("/plan/dose").text
+    assert re.search(r'name="soda_g_per_l"[^>]* value="0,5"', html)
+    assert re.search(r'name="amount"[^>]* value="0,2"', html)
+
+
+def test_a_number_is_taken_with_its_unit_and_no_other(page: FlaskClient) -> None:
+    pasted = asked(page, volume_ml="200 mL", water_c="22 °C", salt_g_per_l="30g/l", share="76 %")
+    assert faults(pasted) == {}
+    bare = asked(page, volume_ml="200", water_c="22", salt_g_per_l="30", share="76")
+    assert words(pasted) == words(bare)
+    assert faults(asked(page, way="g", amount="0.05 g")) == {}
+    assert faults(asked(page, volume_ml="2 L", water_c="72 °F")) == {
+        "volume_ml": "Found '2 L'; allowed: a number, in mL.",
+        "water_c": "Found '72 °F'; allowed: a number, in °C.",
+    }
 
 
 def test_no_pin_is_needed_and_nothing_is_written(tmp_path: Path) -> None:

@@ -82,6 +82,13 @@ def test_whoever_asks_needs_no_pin_and_gets_the_verdict_above_the_filled_in_form
     assert 'value="38"' in page
 
 
+def test_numbers_are_taken_with_their_units(browser: FlaskClient, fahrenheit: FlaskClient) -> None:
+    bare = asked(browser, put="50", hatched="20", hours="20", water="20")
+    pasted = asked(browser, put="50", hatched="20", hours="20 h", water="20 °C")
+    assert words(bare) == words(pasted)
+    assert not list(wrong(asked(fahrenheit, put="50", hatched="20", hours="20,5 Stunden", water="68 °F")))
+
+
 def test_twenty_of_fifty_after_twenty_hours_need_more_time(browser: FlaskClient) -> None:
     said = words(asked(browser, put="50", hatched="20", hours="20", water="20"))
     assert "Too early to say" in said
@@ -121,9 +128,24 @@ def test_a_tins_strain_is_what_the_station_file_says(browser: FlaskClient) -> No
         (
             {"put": "5.5", "hatched": "x"},
             {
-                "put": "Found '5.5'; allowed: a plain number with a decimal point, such as 21.5",
-                "hatched": "Found 'x'; allowed: a plain number with a decimal point, such as 21.5",
+                "put": "Found '5.5'; allowed: a whole number, such as 21",
+                "hatched": "Found 'x'; allowed: a whole number, such as 21",
             },
+        ),
+        (
+            {"put": "50", "hatched": "12,5"},
+            {"hatched": "Found '12,5'; allowed: a whole number, such as 21"},
+        ),
+        (
+            {"put": "50", "hatched": "38", "hours": "2 days", "water": "72 °F"},
+            {
+                "hours": "Found '2 days'; allowed: a number, in h",
+                "water": "Found '72 °F'; allowed: a number, in °C",
+            },
+        ),
+        (
+            {"put": "", "hatched": "", "hours": "", "water": ""},
+            {"put": "This has to be filled in.", "hatched": "This has to be filled in."},
         ),
     ],
 )

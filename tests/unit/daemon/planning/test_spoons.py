@@ -41,17 +41,19 @@ def test_spoons_hold_the_amount_and_are_counted_no_finer_than_they_are_sure(
     assert 0.0 < found.number <= MOST_SPOONS
     off = spread(spoon, grain)  # type: ignore[arg-type]  # as above
     assert (found.high_g - found.low_g) / (found.high_g + found.low_g) == pytest.approx(off)
-    # The next step up or down is told apart from this one: numbers such as 17 of a rough spoon are not.
-    step = min(abs(found.number - other) for other in _said(found.number))
-    assert step >= 0.5 * off * salt_g / spoon_g(spoon, grain) * (1.0 - 1e-9)  # type: ignore[arg-type]
+    wanted = salt_g / spoon_g(spoon, grain)  # type: ignore[arg-type]
+    step = next(step for step in (1.0, 0.5, 0.25) if found.number % step == 0.0)
+    # A part of a spoon is told apart from the next one; of whole ones the nearest is named.
+    assert step == 1.0 or step >= 0.5 * off * wanted * (1.0 - 1e-9)
+    assert abs(found.number - wanted) <= 0.5 + 1e-9
 
 
-def _said(number: float) -> list[float]:
-    """The finest step that a number such as 9, 12½ or 20 shows."""
-    for step in (5.0, 2.0, 1.0, 0.5, 0.25):
-        if number % step == 0.0:
-            return [number - step, number + step]
-    raise AssertionError(number)
+@pytest.mark.parametrize(("salt_g", "grain", "number"), [(168.0, "coarse", 11.0), (150.0, "flakes", 18.0)])
+def test_the_nearest_number_of_spoons_is_named(salt_g: float, grain: str, number: float) -> None:
+    """15 g of coarse salt and 8.25 g of flakes in a level tablespoon, as above."""
+    found = best_spoonfuls(salt_g, grain)  # type: ignore[arg-type]  # one of them
+    assert found is not None
+    assert (found.spoon, found.number) == ("level-tablespoon", number)
 
 
 def test_an_amount_that_no_spoon_comes_near_has_none() -> None:

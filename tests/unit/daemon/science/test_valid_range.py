@@ -52,6 +52,12 @@ def test_a_refusal_carries_its_facts() -> None:
     assert str(refused) == "share is 2; allowed is 0 to 1"
 
 
+def test_large_numbers_are_written_out() -> None:
+    refused = OutOfRange("volume", 1e7, 1.0, 1e6, "mL")
+    assert str(refused) == "volume is 10000000 mL; allowed is 1 to 1000000 mL"
+    assert str(OutOfRange("cysts", 0.0, 1e-6, 1e9, "")) == "cysts is 0; allowed is 1e-06 to 1000000000"
+
+
 Asked = Callable[[float], object]
 
 # Every range that a formula states: the two ends belong to it, the next number beyond either does not.

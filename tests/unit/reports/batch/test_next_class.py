@@ -42,10 +42,20 @@ def test_nights_below_cold_c_propose_a_limit_where_it_is_known_and_warmth_where_
     coldest: float, middle: float, limit: str | None, warmer: bool
 ) -> None:
     said = told(replace(CUP, nights=ColdNights(5, coldest, middle)))
-    assert (f"with cold_c = {limit} none of these nights" in said) is (limit is not None)
+    assert (f"with cold_c = {limit} none of that brings a letter" in said) is (limit is not None)
     assert ("cold_c" in said) is (limit is not None)
     assert ("choose a warmer place" in said) is warmer
     assert "heater" not in said
+
+
+def test_a_cold_day_sets_the_proposal_too() -> None:
+    """A letter comes at any hour: 14.0 °C on a Saturday is below every limit that is known."""
+    said = told(replace(CUP, nights=ColdNights(5, 16.7, 18.5, 14.0)))
+    assert "nights were mostly 18.5 °C, once 16.7 °C" in said
+    assert "at another hour it was once 14.0 °C" in said
+    assert "cold_c" not in said
+    mild = told(replace(CUP, nights=ColdNights(5, 18.7, 21.0, 17.4)))
+    assert "with cold_c = 17 none of that brings a letter" in mild
 
 
 def test_a_heater_is_named_for_a_cone_without_one_alone_and_under_the_rules() -> None:

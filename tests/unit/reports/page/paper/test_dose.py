@@ -17,7 +17,7 @@ def test_24_cups_of_a_quarter_litre_take_what_the_recipe_says() -> None:
     (row,) = rows(here(), [dose_of(tray())])
     assert row.each == ("250 mL", "6.25 g", "0.25 g", "0.05 g", "1.25 g")
     assert row.all_of_them == (
-        *("6000 mL", "150 g (about 6 heaping tablespoons)"),
+        *("6 L", "150 g (about 6 heaping tablespoons)"),
         *("6 g", "1.2 g", "30 g"),
     )
 
@@ -53,7 +53,7 @@ def test_spoons_are_named_only_where_whole_ones_are_near() -> None:
 
 def test_nobody_s_dose_is_given_for_a_cone() -> None:
     (row,) = rows(here(), [dose_of(replace(tray(), kind="cone", count=1, mark_ml=2000.0))])
-    assert row.each == ("2000 mL", "50 g (about 2 heaping tablespoons)", "2 g", "no usual dose", "10 g")
+    assert row.each == ("2 L", "50 g (about 2 heaping tablespoons)", "2 g", "no usual dose", "10 g")
 
 
 def test_vessels_alike_share_a_row() -> None:

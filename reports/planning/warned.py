@@ -1,0 +1,55 @@
+"""What a plan's card says before anything else: too little salt or air, or a tin that nobody knows."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reports import amounts
+from reports.language import say
+from reports.planning.card import PlanPart
+from reports.words import clean, joined
+
+
+@dataclass(frozen=True, slots=True)
+class UnknownTin:
+    """A tin that somebody named and nobody knows, and those that are `known`."""
+
+    name: str
+    known: tuple[str, ...]
+
+
+def warned(lines: Sequence[str]) -> PlanPart:
+    """The part that holds them."""
+    return PlanPart(say("First of all") if lines else "", tuple(lines))
+
+
+def of_tin(tin: UnknownTin | None) -> list[str]:
+    """That a tin is not known, and which are."""
+    if tin is None:
+        return []
+    name = clean(tin.name)
+    if not tin.known:
+        return [say("No tin {name} is known: it is taken as any tin.", name=name)]
+    known = joined([clean(one) for one in tin.known])
+    return [say("No tin {name} is known, but {known}: it is taken as any tin.", name=name, known=known)]
+
+
+def of_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
+    """That cysts need more salt."""
+    least, most = good
+    if salt_g_per_kg >= least:
+        return []
+    return [
+        say(
+            "Cysts need salt: {least} to {most} g in a kg of brine (FAO Fisheries Technical Paper 428).",
+            least=amounts.number(least),
+            most=amounts.number(most),
+        )
+    ]
+
+
+def of_air(most_g: float) -> str:
+    """That more cysts than so many may have too little air."""
+    return say(
+        "Over {most} of cysts in each may have too little air (FAO Fisheries Technical Paper 428).",
+        most=amounts.grams(most_g),
+    )
