@@ -7,11 +7,12 @@ from datetime import timedelta
 from daemon.estimates.quantile import Estimate
 from daemon.hours import Span, attended_spans, is_attended, local_day, local_time, moment
 from daemon.planning.planned_hatch import HALF
-from daemon.planning.start import HARDLY, LOOKS_BACK_S, STEP_S, StartGround, StartPlan, set_moments
+from daemon.planning.start import LOOKS_BACK_S, STEP_S, StartGround, StartPlan, set_moments
 from daemon.planning.visits import waking_hours
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 
+RARELY = 0.05  # below it other ways are looked for [P]
 HELPS = 0.05  # a way is worth a line where the chance gains so much [P]
 SWIM_SURE = 0.9  # that half of them have hatched when the lesson begins
 
@@ -35,16 +36,16 @@ class SwimmingStart:
     half_at: float
 
 
-def is_hardly_met(plan: StartPlan) -> bool:
-    """Whether hardly any set time meets the lesson, though cysts would hatch."""
+def _is_rarely_met(plan: StartPlan) -> bool:
+    """Whether a lesson is rarely met, though cysts would hatch."""
     best = plan.options[0].share_in_lesson if plan.options else 0.0
-    return plan.never_c is None and best < HARDLY
+    return plan.never_c is None and best < RARELY
 
 
 def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[WayOut, ...]:
     """The same lesson set while nobody is there but people are awake; a later one that day; one on another
     day of its week. Each only where it gains by `HELPS`; none where the lesson is met anyhow."""
-    if not is_hardly_met(plan):
+    if not _is_rarely_met(plan):
         return ()
     best = plan.options[0].share_in_lesson if plan.options else 0.0
     found = [_best(ground, waking_hours(station), [plan.lesson], now)]
@@ -57,7 +58,7 @@ def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int)
 
 def swimmers(station: Station, plan: StartPlan, ground: StartGround, now: int) -> SwimmingStart | None:
     """The latest set time after which animals surely swim as the lesson begins; None where none is."""
-    if not is_hardly_met(plan):
+    if not _is_rarely_met(plan):
         return None
     hatch, begins = ground.hatch, plan.lesson[0]
     for at in reversed(list(set_moments(station, _since(ground, plan.lesson, now), begins))):
