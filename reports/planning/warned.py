@@ -40,7 +40,8 @@ def of_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
         return []
     return [
         say(
-            "Cysts need salt: {least} to {most} g in a kg of brine (FAO Fisheries Technical Paper 428).",
+            "Cysts need salt: {least} to {most} g in a kg of brine (FAO Fisheries Technical Paper 428). With "
+            "less, no hour and no number of animals on this card holds.",
             least=amounts.number(least),
             most=amounts.number(most),
         )

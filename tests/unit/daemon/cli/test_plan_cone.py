@@ -65,6 +65,7 @@ def test_what_is_wrong_with_a_cone_stands_above_its_steps() -> None:
     assert said.index("may have too little air") < said.index("Fill in")
     fresh = " ".join(cone(*CONE, "--salt-g-per-l", "0").out.split())
     assert fresh.index("Cysts need salt: 5 to 35 g in a kg of brine") < fresh.index("Fill in")
+    assert "With less, no hour and no number of animals on this card holds." in fresh
     assert answer(*CONE, "--salt-g-per-l", "0")["salt_g_per_kg"] == 0.0
     assert "First of all" not in cone(*CONE).out
 
@@ -73,7 +74,10 @@ def test_one_tin_in_ten_is_spoken_of_as_one() -> None:
     plan = planned_cone(ConeWish(1500.0, 3.0, 27.0, UNKNOWN, any_tin()))
     figures = cone_figures(plan, heated=True)
     assert figures.two
-    for language, one, several in (("en", "1 tin in ten hatches", "4 tins in ten hatch "),):
+    for language, one, several in (
+        ("en", "1 tin in ten hatches", "4 tins in ten hatch "),
+        ("de", "1 von zehn Dosen schlüpft", "4 von zehn Dosen schlüpfen"),
+    ):
         for chance, words in ((0.1, one), (0.363, several)):
             spread = replace(figures, two=replace(figures.two, chance=chance))
             assert words in as_text(cone_card(PlanReader(language), spread))

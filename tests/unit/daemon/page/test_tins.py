@@ -89,6 +89,11 @@ def test_numbers_are_taken_with_their_units(browser: FlaskClient, fahrenheit: Fl
     assert not list(wrong(asked(fahrenheit, put="50", hatched="20", hours="20,5 Stunden", water="68 °F")))
 
 
+def test_a_fault_of_a_count_speaks_german(fahrenheit: FlaskClient) -> None:
+    line = dict(wrong(asked(fahrenheit, put="50", hatched="12,5")))["hatched"]
+    assert line == "Gefunden '12,5'; erlaubt: eine ganze Zahl, etwa 21."
+
+
 def test_twenty_of_fifty_after_twenty_hours_need_more_time(browser: FlaskClient) -> None:
     said = words(asked(browser, put="50", hatched="20", hours="20", water="20"))
     assert "Too early to say" in said
