@@ -7,17 +7,18 @@ from datetime import timedelta
 from daemon.estimates.quantile import Estimate
 from daemon.hours import Span, attended_spans, is_attended, local_day, local_time, moment
 from daemon.planning.planned_hatch import HALF
-from daemon.planning.start import HARDLY, LOOKS_BACK_S, STEP_S, StartGround, StartPlan, set_moments
+from daemon.planning.start import LOOKS_BACK_S, STEP_S, StartGround, StartPlan, set_moments
 from daemon.planning.visits import waking_hours
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 
+RARELY = 0.05  # below it other ways are looked for [P]
 HELPS = 0.05  # a way is worth a line where the chance gains so much [P]
 SWIM_SURE = 0.9  # that half of them have hatched when the lesson begins
 
 
 @dataclass(frozen=True, slots=True)
-class OtherWay:
+class WayOut:
     """A lesson, the time to set for it (Unix s), and the chance that half of them hatch within it."""
 
     lesson: Span
@@ -26,7 +27,7 @@ class OtherWay:
 
 
 @dataclass(frozen=True, slots=True)
-class Swimmers:
+class SwimmingStart:
     """Animals that swim already when the lesson begins: set when (Unix s), which share of the hatchable has
     hatched then, and since when half of them have."""
 
@@ -35,16 +36,16 @@ class Swimmers:
     half_at: float
 
 
-def is_hardly_met(plan: StartPlan) -> bool:
-    """Whether hardly any set time meets the lesson, though cysts would hatch."""
+def _is_rarely_met(plan: StartPlan) -> bool:
+    """Whether a lesson is rarely met, though cysts would hatch."""
     best = plan.options[0].share_in_lesson if plan.options else 0.0
-    return plan.never_c is None and best < HARDLY
+    return plan.never_c is None and best < RARELY
 
 
-def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[OtherWay, ...]:
+def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[WayOut, ...]:
     """The same lesson set while nobody is there but people are awake; a later one that day; one on another
     day of its week. Each only where it gains by `HELPS`; none where the lesson is met anyhow."""
-    if not is_hardly_met(plan):
+    if not _is_rarely_met(plan):
         return ()
     best = plan.options[0].share_in_lesson if plan.options else 0.0
     found = [_best(ground, waking_hours(station), [plan.lesson], now)]
@@ -55,14 +56,14 @@ def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int)
     return tuple(one for one in found if one is not None and one.share_in_lesson - best >= HELPS)
 
 
-def swimmers(station: Station, plan: StartPlan, ground: StartGround, now: int) -> Swimmers | None:
+def swimmers(station: Station, plan: StartPlan, ground: StartGround, now: int) -> SwimmingStart | None:
     """The latest set time after which animals surely swim as the lesson begins; None where none is."""
-    if not is_hardly_met(plan):
+    if not _is_rarely_met(plan):
         return None
     hatch, begins = ground.hatch, plan.lesson[0]
     for at in reversed(list(set_moments(station, _since(ground, plan.lesson, now), begins))):
         if hatch.chance_by(HALF, at, begins) >= SWIM_SURE:
-            return Swimmers(at, hatch.share_at(at, begins), hatch.time_of(HALF, at).p50)
+            return SwimmingStart(at, hatch.share_at(at, begins), hatch.time_of(HALF, at).p50)
     return None
 
 
@@ -70,10 +71,10 @@ def _since(ground: StartGround, lesson: Span, now: int) -> int:
     return max(now, lesson[0] - LOOKS_BACK_S, ground.began)
 
 
-def _best(ground: StartGround, station: Station, lessons: list[Span], now: int) -> OtherWay | None:
+def _best(ground: StartGround, station: Station, lessons: list[Span], now: int) -> WayOut | None:
     """The likeliest of all set times, by the hour, for any of some lessons."""
     found = [
-        OtherWay(lesson, at, min(1.0, ground.hatch.chance_within(lesson, at)))
+        WayOut(lesson, at, min(1.0, ground.hatch.chance_within(lesson, at)))
         for lesson in lessons
         for at in list(set_moments(station, _since(ground, lesson, now), lesson[0]))[:: HOUR_S // STEP_S]
     ]

@@ -331,7 +331,7 @@ def test_where_the_first_counts_had_no_hours_the_field_says_to_leave_it_empty(ro
     sent = room.post("/experiment/1", cup="N3", hatched="11", hours="24")
     assert sent.status_code == 422
     assert "The counts that stand have no hours: leave this empty." in main_of(sent)
-    assert "1 of 12 cups is counted." in main_of(sent), "hours that cannot be begin no other round"
+    assert "1 of 12 cups counted." in main_of(sent), "hours that cannot be begin no other round"
 
 
 def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: Room) -> None:

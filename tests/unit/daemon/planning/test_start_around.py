@@ -210,6 +210,17 @@ def test_where_a_monday_is_not_met_the_ways_out_are_named() -> None:
     assert swim.set_at < swim.half_at < MONDAY[0]
 
 
+def test_so_that_animals_swim_it_is_set_so_early_that_half_have_surely_hatched() -> None:
+    """In water of 16 °C a Friday afternoon's setting would not be sure for the Monday."""
+    made_from = ground(16.0, 16.0, MONDAY)
+    found = planned(ROOM, MONDAY, NOW, made_from)
+    found = replace(found, options=())  # as where nobody could be there to meet it
+    swim = swimmers(ROOM, found, made_from, NOW)
+    assert swim is not None
+    assert made_from.hatch.chance_by(0.5, swim.set_at, MONDAY[0]) >= 0.9
+    assert swim.set_at < at("2027-03-05T12:00")
+
+
 def test_where_a_lesson_is_met_no_way_out_is_named() -> None:
     made_from = ground()
     found = planned(ROOM, WEDNESDAY, NOW, made_from)
