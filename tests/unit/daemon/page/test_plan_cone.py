@@ -1,9 +1,7 @@
 """A cone's card on the page: filled in, worked out, and what is wrong said beside its field."""
 
 import re
-from html import unescape
 from pathlib import Path
-from urllib.parse import urlencode
 
 import pytest
 from flask.testing import FlaskClient
@@ -14,6 +12,7 @@ from daemon.page.site import make_site
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.command_line import naupliad
+from tests.kit.plan_pages import view_of, words
 from tests.kit.station import SCHOOL_HOURS, probe, station_text, vessel
 
 AT = 1_800_000_000  # a Friday at eight
@@ -37,14 +36,8 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
     return page_of(tmp_path_factory.mktemp("station"), cone, attended=SCHOOL_HOURS)
 
 
-def words(html: str) -> str:
-    return " ".join(unescape(re.sub(r"<[^>]*>", " ", html)).split())
-
-
 def asked(page: FlaskClient, **values: str) -> str:
-    answer = page.get(f"/plan/cone?{urlencode({**CONE, **values})}")
-    assert answer.status_code == 200
-    return answer.text
+    return view_of(page, "/plan/cone", **{**CONE, **values})
 
 
 def test_the_hub_leads_to_it(page: FlaskClient) -> None:

@@ -4,7 +4,6 @@ import json
 import re
 from html import unescape
 from pathlib import Path
-from urllib.parse import urlencode
 
 import pytest
 from flask.testing import FlaskClient
@@ -15,6 +14,7 @@ from daemon.page.site import make_site
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.command_line import naupliad
+from tests.kit.plan_pages import view_of, words
 from tests.kit.station import probe, station_text, vessel
 from tests.kit.tin_station import tin_station
 
@@ -55,14 +55,8 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
     return page_of(tmp_path_factory.mktemp("station"))
 
 
-def words(html: str) -> str:
-    return " ".join(unescape(re.sub(r"<[^>]*>", " ", html)).split())
-
-
 def asked(page: FlaskClient, **values: str) -> str:
-    answer = page.get(f"/plan/dose?{urlencode({**CUPS, **values})}")
-    assert answer.status_code == 200
-    return answer.text
+    return view_of(page, "/plan/dose", **{**CUPS, **values})
 
 
 def test_the_hub_leads_to_it_and_it_to_the_sheet_of_the_station_s_vessels(page: FlaskClient) -> None:

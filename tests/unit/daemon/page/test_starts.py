@@ -1,7 +1,6 @@
 """When to set, as the page shows it."""
 
 import re
-from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
 from urllib.parse import urlencode
@@ -16,6 +15,7 @@ from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.calendar_file import events_of
 from tests.kit.page_station import cold_room
+from tests.kit.plan_pages import view_of, words, wrong
 from tests.kit.starts import at
 from tests.kit.station import probe, station_text, table, vessel
 
@@ -40,19 +40,7 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
 
 
 def asked(browser: FlaskClient, **values: str) -> str:
-    answer = browser.get(f"/plan/start?{urlencode(values)}")
-    assert answer.status_code == 200
-    return answer.text
-
-
-def words(page: str) -> str:
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page)))
-
-
-def wrong(page: str) -> Iterator[tuple[str, str]]:
-    """By field, the line beside it."""
-    for name, line in re.findall(r'class="wrong" id="(\w+)-fault"[^>]*>([^<]*)<', page):
-        yield name, unescape(line)
+    return view_of(browser, "/plan/start", **values)
 
 
 def test_the_way_to_it_stands_among_the_plans(browser: FlaskClient) -> None:

@@ -2,9 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from html import unescape
 from pathlib import Path
-from urllib.parse import urlencode
 
 import pytest
 from flask.testing import FlaskClient
@@ -15,6 +13,7 @@ from daemon.page.site import make_site
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.page_station import Room, cold_room, main_of
+from tests.kit.plan_pages import view_of, words, wrong
 from tests.kit.station import probe, station_text, table, vessel
 from tests.kit.tin_station import tin_station
 
@@ -46,19 +45,7 @@ def fahrenheit(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
 
 
 def asked(browser: FlaskClient, **values: str) -> str:
-    answer = browser.get(f"/plan/tin?{urlencode(values)}")
-    assert answer.status_code == 200
-    return answer.text
-
-
-def words(page: str) -> str:
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page)))
-
-
-def wrong(page: str) -> Iterator[tuple[str, str]]:
-    """By field, the line beside it."""
-    for name, line in re.findall(r'class="wrong" id="(\w+)-fault"[^>]*>([^<]*)<', page):
-        yield name, unescape(line)
+    return view_of(browser, "/plan/tin", **values)
 
 
 def test_the_way_to_it_stands_among_the_plans(browser: FlaskClient) -> None:

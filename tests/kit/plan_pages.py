@@ -1,0 +1,26 @@
+"""Views that work something out from a form in their address, asked as a browser does."""
+
+import re
+from collections.abc import Iterator
+from html import unescape
+from urllib.parse import urlencode
+
+from flask.testing import FlaskClient
+
+
+def view_of(browser: FlaskClient, path: str, **values: str) -> str:
+    """The view with a form filled in so."""
+    answer = browser.get(f"{path}?{urlencode(values)}")
+    assert answer.status_code == 200
+    return answer.text
+
+
+def words(html: str) -> str:
+    """What a view says, without its marks, on one line."""
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", html)).split())
+
+
+def wrong(html: str) -> Iterator[tuple[str, str]]:
+    """By field, the line beside it."""
+    for name, line in re.findall(r'class="wrong" id="(\w+)-fault"[^>]*>([^<]*)<', html):
+        yield name, unescape(line)
