@@ -122,7 +122,7 @@ def _found_header(
         raise InputError(f"{path}:1: found an empty file; allowed: the header {wanted} and rows below it")
     found = tuple(first[1])
     if found != (*header, *(name for name in optional if name in found)):
-        if found[0].count(";") >= len(header) - 1:
+        if len(found) == 1 and found[0].count(";") >= len(header) - 1:
             raise InputError(
                 f"{path}:1: found semicolons between the columns; allowed: commas ({wanted}), "
                 "with a point in decimals"
