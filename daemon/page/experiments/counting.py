@@ -154,7 +154,7 @@ def _shown(
         line=line,
         done=done,
         changing=changing,
-        sent=sent,
+        sent={"cup": "", "hours": "", **sent},
         fields=words.fields(
             language,
             _open(seats, sent, changing=changing),

@@ -362,6 +362,13 @@ def test_no_other_cup_can_be_lost(room: Room, code: str) -> None:
     assert room.rows("SELECT * FROM experiment_lost") == []
 
 
+def test_a_change_that_is_sent_in_part_is_refused_in_a_line(room: Room) -> None:
+    begin(room)
+    answer = room.post("/experiment/1", correct="yes")
+    assert answer.status_code == 422
+    assert answer.text.count('role="alert"') == 1
+
+
 def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: Room) -> None:
     begin(room)
     cups = [(level, code) for level, codes in LEVELS.items() for code in codes.split()]
