@@ -116,13 +116,8 @@ def _rewritten(folder: Path, path: Path, change: Callable[[sqlite3.Connection], 
             new.execute("PRAGMA secure_delete = ON")
             change(new)
             new.execute("VACUUM")
-        with suppress(PermissionError):  # FAT knows no modes
-            unfinished.chmod(0o640)
-        sync(unfinished)
-        if (fault := fault_of(unfinished)) is not None:
+        if (fault := _put(unfinished, path)) is not None:
             raise BadCopy(f"{path}: found a rewritten copy that is not whole ({fault}); it stays as it was")
-        unfinished.replace(path)
-        sync(folder)
     except sqlite3.Error as error:
         raise NaupliadError(f"{path}: not rewritten: {error}; it stays as it was") from error
     finally:
@@ -201,20 +196,25 @@ def _finish(folder: Path, day: date, write: Callable[[Path], object]) -> Backup:
     unfinished, path = folder / _UNFINISHED, folder / f"station-{day.isoformat()}.db"
     try:
         write(unfinished)
-        with suppress(PermissionError):  # FAT knows no modes
-            unfinished.chmod(0o640)
-        sync(unfinished)
-        fault = fault_of(unfinished)
-        if fault is not None:
+        if (fault := _put(unfinished, path)) is not None:
             raise BadCopy(f"{path}: found a copy that is not whole ({fault}); it was removed")
-        unfinished.replace(path)
-        sync(folder)
     except sqlite3.Error as error:
         raise NaupliadError(f"{folder}: no copy was made: {error}") from error
     finally:
         with suppress(OSError):
             unfinished.unlink(missing_ok=True)
     return Backup(path, path.stat().st_size, _rotate(folder))
+
+
+def _put(unfinished: Path, path: Path) -> str | None:
+    """Have a copy stand under its name for good; what is wrong with it, where it is not whole."""
+    with suppress(PermissionError):  # FAT knows no modes
+        unfinished.chmod(0o640)
+    sync(unfinished)
+    if (fault := fault_of(unfinished)) is None:
+        unfinished.replace(path)
+        sync(path.parent)
+    return fault
 
 
 def sync(path: Path) -> None:

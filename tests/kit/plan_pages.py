@@ -3,9 +3,23 @@
 import re
 from collections.abc import Iterator
 from html import unescape
+from pathlib import Path
 from urllib.parse import urlencode
 
 from flask.testing import FlaskClient
+
+from daemon.page.site import make_site
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
+
+
+def begun_page(folder: Path, station: str, at: int) -> FlaskClient:
+    """The page of a station that has just begun at a moment (Unix s), and whose daemon does not run."""
+    store = WritingStore(folder, durable=False)
+    with store.transaction() as connection:
+        run_store.keep_station_file(connection, at, station)
+    store.close()
+    return make_site(folder, moment=lambda _state, _connection: at).test_client()
 
 
 def view_of(browser: FlaskClient, path: str, **values: str) -> str:

@@ -8,11 +8,8 @@ from flask.testing import FlaskClient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from daemon.page.site import make_site
-from daemon.store import runs as run_store
-from daemon.store.file import WritingStore
 from tests.kit.command_line import naupliad
-from tests.kit.plan_pages import view_of, words
+from tests.kit.plan_pages import begun_page, view_of, words
 from tests.kit.station import SCHOOL_HOURS, probe, station_text, vessel
 
 AT = 1_800_000_000  # a Friday at eight
@@ -23,11 +20,7 @@ def page_of(folder: Path, *vessels: str, **keys: object) -> FlaskClient:
     probes = [probe(name) for name in ("water", "cone-water")]
     told = [vessel("tray-a", "water", count=24), *vessels]
     text = station_text(*probes, *told, **keys) + '\n[[lot]]\nid = "spring"\nstrain = "san-francisco-bay"\n'  # type: ignore[arg-type]
-    store = WritingStore(folder, durable=False)
-    with store.transaction() as connection:
-        run_store.keep_station_file(connection, AT, text)
-    store.close()
-    return make_site(folder, moment=lambda _state, _connection: AT).test_client()
+    return begun_page(folder, text, AT)
 
 
 @pytest.fixture(scope="module")

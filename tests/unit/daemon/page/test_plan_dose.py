@@ -11,10 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.page.site import make_site
-from daemon.store import runs as run_store
-from daemon.store.file import WritingStore
 from tests.kit.command_line import naupliad
-from tests.kit.plan_pages import view_of, words
+from tests.kit.plan_pages import begun_page, view_of, words
 from tests.kit.station import probe, station_text, vessel
 from tests.kit.tin_station import tin_station
 
@@ -43,11 +41,7 @@ def page_of(folder: Path, **keys: object) -> FlaskClient:
         vessel("cone", "cone-water", kind="cone", mark_ml=1500.0),
         **keys,  # type: ignore[arg-type]  # keys of a table
     )
-    store = WritingStore(folder, durable=False)
-    with store.transaction() as connection:
-        run_store.keep_station_file(connection, AT, text)
-    store.close()
-    return make_site(folder, moment=lambda _state, _connection: AT).test_client()
+    return begun_page(folder, text, AT)
 
 
 @pytest.fixture(scope="module")

@@ -10,12 +10,9 @@ from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from daemon.page.site import make_site
-from daemon.store import runs as run_store
-from daemon.store.file import WritingStore
 from tests.kit.calendar_file import events_of
 from tests.kit.page_station import cold_room
-from tests.kit.plan_pages import view_of, words, wrong
+from tests.kit.plan_pages import begun_page, view_of, words, wrong
 from tests.kit.starts import at
 from tests.kit.station import probe, station_text, table, vessel
 
@@ -26,12 +23,8 @@ WISH = {"day": "2027-03-10", "from": "10:00", "to": "11:30", "warmth": "stated",
 
 def page_of(folder: Path, *tables: str, **keys: object) -> FlaskClient:
     """The page of a station that has just begun, and whose daemon does not run."""
-    store = WritingStore(folder, durable=False)
     text = station_text(probe("water"), vessel("cup", "water"), *tables, **keys)  # type: ignore[arg-type]  # keys of a table
-    with store.transaction() as connection:
-        run_store.keep_station_file(connection, AT, text)
-    store.close()
-    return make_site(folder, moment=lambda _state, _connection: AT).test_client()
+    return begun_page(folder, text, AT)
 
 
 @pytest.fixture(scope="module")

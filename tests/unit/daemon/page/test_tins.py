@@ -10,10 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from daemon.page.site import make_site
-from daemon.store import runs as run_store
-from daemon.store.file import WritingStore
 from tests.kit.page_station import Room, cold_room, main_of
-from tests.kit.plan_pages import view_of, words, wrong
+from tests.kit.plan_pages import begun_page, view_of, words, wrong
 from tests.kit.station import probe, station_text, table, vessel
 from tests.kit.tin_station import tin_station
 
@@ -26,12 +24,8 @@ LOTS = (
 
 def page_of(folder: Path, *tables: str, **keys: object) -> FlaskClient:
     """The page of a station that has just begun."""
-    store = WritingStore(folder, durable=False)
     text = station_text(probe("water"), vessel("cup", "water"), *tables, **keys)  # type: ignore[arg-type]  # keys of a table
-    with store.transaction() as connection:
-        run_store.keep_station_file(connection, AT, text)
-    store.close()
-    return make_site(folder, moment=lambda _state, _connection: AT).test_client()
+    return begun_page(folder, text, AT)
 
 
 @pytest.fixture(scope="module")
