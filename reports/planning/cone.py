@@ -7,6 +7,7 @@ from reports.page.paper.sheets import HEATERS
 from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, parts_with_words
 from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm, WouldDo
 from reports.planning.dose import OPEN_THE_TIN
+from reports.planning.rests_on import rests_on
 from reports.planning.warned import of_air, of_salt, of_tin, warned
 from reports.records import Range
 
@@ -18,7 +19,11 @@ def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     """The card."""
     parts = (
         warned(_warnings(figures)),
-        PlanPart(_if_held(reader, figures), _drawing(figures), table=_window(figures)),
+        PlanPart(
+            _if_held(reader, figures),
+            (*rests_on(figures.rests_on), *_drawing(figures)),
+            table=_window(figures),
+        ),
         _daily(reader, figures),
         PlanPart(say("How"), _steps(reader, figures), steps=True),
         PlanPart(say("What to expect"), _expected(figures)),
@@ -82,14 +87,22 @@ def _drawing(figures: ConeFigures) -> tuple[str, ...]:
         return (twice, when)
     return (
         say("Draw it off once, while the harvest is open."),
-        say_many(
-            "About {count} tin in ten hatches so slowly that the first feed before the last are out. Then "
-            "draw off twice, first after about {first} ({range}).",
-            "About {count} tins in ten hatch so slowly that the first feed before the last are out. Then "
-            "draw off twice, first after about {first} ({range}).",
-            max(1, round(10 * two.chance)),
-            **first,
-        ),
+        _now_and_then(max(1, round(10 * two.chance)), own=figures.rests_on.hatches > 0),
+        say("Then draw off twice, first after about {first} ({range}).", **first),
+    )
+
+
+def _now_and_then(in_ten: int, *, own: bool) -> str:
+    if own:
+        return say_many(
+            "About {count} time in ten this tin is so slow that the first feed before the last are out.",
+            "About {count} times in ten this tin is so slow that the first feed before the last are out.",
+            in_ten,
+        )
+    return say_many(
+        "About {count} tin in ten hatches so slowly that the first feed before the last are out.",
+        "About {count} tins in ten hatch so slowly that the first feed before the last are out.",
+        in_ten,
     )
 
 

@@ -34,10 +34,19 @@ def of_tin(tin: UnknownTin | None) -> list[str]:
 
 
 def of_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
-    """That cysts need more salt."""
+    """That cysts need more salt, or less."""
     least, most = good
-    if salt_g_per_kg >= least:
+    if least <= salt_g_per_kg <= most:
         return []
+    if salt_g_per_kg > most:
+        return [
+            say(
+                "Cysts hatch well in {least} to {most} g of salt in a kg of brine (FAO Fisheries Technical "
+                "Paper 428). With more, fewer hatch and later than this card says; over 85 g hardly any.",
+                least=amounts.number(least),
+                most=amounts.number(most),
+            )
+        ]
     return [
         say(
             "Cysts need salt: {least} to {most} g in a kg of brine (FAO Fisheries Technical Paper 428). With "

@@ -2,6 +2,7 @@
 
 import re
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 from flask.testing import FlaskClient
@@ -9,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.kit.command_line import naupliad
+from tests.kit.page_station import cold_room
 from tests.kit.plan_pages import begun_page, view_of, words
 from tests.kit.station import SCHOOL_HOURS, probe, station_text, vessel
 
@@ -71,6 +73,26 @@ def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(page: 
     assert better
     assert "Open by then" not in words(asked(page, water_c="22", daily_at=better[1]))
     assert "Open by then" not in words(asked(page, water_c=better[2], daily_at="08:00"))
+
+
+def test_what_the_watch_learned_of_a_tin_is_in_it(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:
+        room.desks.tell("set", 0.05, lot="spring")
+        room.desks.live(room.desks.at + 9 * 3600, lambda _at: 26.0)
+        room.desks.tell("first-swimmer")
+        room.desks.live(room.desks.at + 3600, lambda _at: 26.0)
+        room.now = room.desks.at
+        told = words(room.get(f"/plan/cone?{urlencode({**CONE, 'lot': 'spring'})}").text)
+        assert "This rests on 1 hatch of spring that was watched or tested." in told
+        assert "left out" not in told
+
+
+def test_where_no_watch_answers_the_card_says_what_is_left_out(page: FlaskClient) -> None:
+    told = words(asked(page, lot="spring"))
+    assert "This rests on what is published of San Francisco Bay" in told
+    assert "What was learned of spring is left out. The watch is not running, so it cannot be asked." in told
+    chosen = words(asked(page, lot="spring", strain="great-salt-lake"))
+    assert "As a strain is chosen, what was learned of spring is left out." in chosen
 
 
 def test_what_is_wrong_is_said_beside_each_field(page: FlaskClient) -> None:
