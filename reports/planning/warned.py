@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reports import amounts
-from reports.language import say
+from reports.language import say, spoken
 from reports.planning.card import PlanPart
 from reports.words import clean, joined
 
@@ -31,6 +31,13 @@ def of_tin(tin: UnknownTin | None) -> list[str]:
         return [say("No tin {name} is known: it is taken as any tin.", name=name)]
     known = joined([clean(one) for one in tin.known])
     return [say("No tin {name} is known, but {known}: it is taken as any tin.", name=name, known=known)]
+
+
+def unknown_tin(language: str, tin: UnknownTin | None) -> dict[str, str]:
+    """The same as a line beside the field "lot"; nothing where the tin is known, or none was named."""
+    with spoken(language):
+        lines = of_tin(tin)
+    return {"lot": lines[0]} if lines else {}
 
 
 def of_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:

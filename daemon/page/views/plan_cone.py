@@ -12,7 +12,7 @@ from daemon.page.asking import NotAnswered, asked
 from daemon.page.cone import cone_figures, days_of, seen_tin
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed
+from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed, unknown_lot
 from daemon.planning.cone import (
     CONE_ML,
     CYSTS_G,
@@ -35,6 +35,7 @@ from reports.planning.cone import cone_card
 from reports.planning.cone_figures import ConeFigures
 from reports.planning.form import AskedPlan
 from reports.planning.rests_on import STRAIN_CHOSEN
+from reports.planning.warned import unknown_tin
 
 _USUAL_ML, _USUAL_C = 1000.0, 27.0
 
@@ -46,6 +47,7 @@ def plan_cone(glance: Glance) -> str:
     values = typed(request.args, _filled_in(cone, glance))
     tins = named_lots(glance.connection, glance.station)
     figures, faults = _worked_out(values, glance, cone, tins)
+    faults = {**faults, **unknown_tin(glance.language, unknown_lot(values, tins))}
     reader = PlanReader(glance.language, glance.station.temperature_unit)
     return show(
         glance,
@@ -113,6 +115,7 @@ def _worked_out(
         plan,
         heated=cone is None or cone.heater_c is not None,
         tin=lot,
+        unknown_tin=unknown_lot(values, tins),
         left_out=left_out,
         daily_at=daily_at,
         days=days,

@@ -33,7 +33,7 @@ def fields(
             longest=10,
         ),
     ]
-    if lots:
+    if lots or LOT in faults:
         some = (("", say("another")), *((lot, clean(lot)) for lot in lots))
         asked.append(Field(LOT, say("Which tin"), options=some))
     return filled(asked, values, faults)
