@@ -92,6 +92,6 @@ def _batch_as_json(station: Station, one: BatchGave) -> dict[str, Any]:
         "t10_h": one.t10_h and _ends(one.t10_h),
         "t50_h": one.t50_h and _ends(one.t50_h),
         "t90_h": one.t90_h and _ends(one.t90_h),
-        "synchrony_h": one.synchrony_h,
+        "synchrony_h": one.synchrony_h and _ends(one.synchrony_h),
         "hatchable_share": one.believed_share and _ends(one.believed_share),
     }

@@ -80,7 +80,7 @@ def _batch(station: Station, one: BatchGave) -> TinBatch:
         t10_h=_known(one.t10_h),
         t50_h=_known(one.t50_h),
         t90_h=_known(one.t90_h),
-        synchrony_h=one.synchrony_h,
+        synchrony_h=_known(one.synchrony_h),
         believed=_known(one.believed_share),
     )
 

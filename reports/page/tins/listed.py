@@ -66,7 +66,7 @@ def heads(_setting: Setting) -> tuple[str, ...]:
         say("T10, calculated"),
         say("T50, calculated"),
         say("T90, calculated"),
-        say("Synchrony (T90 − T10)"),
+        say("Synchrony (T90 − T10), calculated"),
         say("Of all cysts, calculated"),
     )
 
@@ -155,7 +155,7 @@ def _row(setting: Setting, one: TinBatch) -> tuple[str, ...]:
         _hours(one.t10_h),
         _hours(one.t50_h),
         _hours(one.t90_h),
-        amounts.not_known() if one.synchrony_h is None else _h(one.synchrony_h),
+        _hours(one.synchrony_h),
         amounts.not_known() if one.believed is None else _percents(one.believed),
     )
 

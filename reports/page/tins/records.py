@@ -26,7 +26,7 @@ class TinBatch:
     t10_h: Range | None = None
     t50_h: Range | None = None
     t90_h: Range | None = None
-    synchrony_h: float | None = None
+    synchrony_h: Range | None = None
     believed: Range | None = None
 
 

@@ -145,7 +145,7 @@ def test_each_batch_has_the_measures_that_were_counted_and_null_for_the_others(s
     first, by_water = tins["spring"]["batches"][0], tins["old <tin>"]["batches"][0]
     assert first["hatching_fraction"]["hatched"] == 88
     assert first["hatching_fraction"]["p10"] < 0.88 < first["hatching_fraction"]["p90"]
-    assert (first["t10_h"]["p50"], first["t90_h"]["p90"], first["synchrony_h"]) == (20.0, 33.0, 12.0)
+    assert (first["t10_h"]["p50"], first["t90_h"]["p90"], first["synchrony_h"]["p50"]) == (20.0, 33.0, 12.0)
     assert first["efficiency_per_g"] is None
     assert by_water["hatching_fraction"] is None
     assert by_water["efficiency_per_g"]["p50"] == pytest.approx(300 * 800 / 2.0)
@@ -170,7 +170,7 @@ def test_people_read_the_measures_by_their_names_and_what_was_not_counted(state:
         "    Hatching percentage, counted: 88 % (83 to 92); 88 of 100",
         "    Nauplii per gram, counted: not counted",
         "    T50, calculated: 25 h (24 to 26)",
-        "    Synchrony (T90 − T10): 12 h",
+        "    Synchrony (T90 − T10), calculated: 12 h (12 to 12)",
         "    Hatching percentage, counted: not counted",
     ):
         assert line in said.splitlines()
