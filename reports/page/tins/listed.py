@@ -84,7 +84,7 @@ def _tin(setting: Setting, one: TinRecord) -> TinLines:
 
 
 def _tested(setting: Setting, one: TinTested) -> str:
-    return say(
+    told = say(
         "Test {number}, {day}: {hatched} of {put} hatched after {hours} h at {warmth}.",
         number=one.id,
         day=_day(setting, one.at),
@@ -93,6 +93,11 @@ def _tested(setting: Setting, one: TinTested) -> str:
         hours=amounts.number(one.hours),
         warmth=amounts.temperature(one.water_c, setting.unit),
     )
+    if one.umbrella:
+        told += " " + say("In the umbrella stage: {count}.", count=one.umbrella)
+    if one.percentage is not None:
+        told += " " + say("Of full cysts: {share}.", share=_percents(one.percentage))
+    return told
 
 
 def _day(setting: Setting, at: datetime) -> str:

@@ -33,6 +33,21 @@ def test_with_hours_and_warmth_it_may_ask_for_more_time() -> None:
     assert any(line.startswith(f"Look again {-(-answer['enough_h'] // 1):.0f} hours after") for line in said)
 
 
+def test_umbrellas_and_full_cysts_are_counted_apart(tmp_path: Path) -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", "20", "--umbrella", "6", "--full-left", "14")
+    answer = json.loads(naupliad(*words, "--json").out)
+    assert (answer["verdict"], answer["umbrella"], answer["full_left"]) == ("more time", 6, 14)
+    trade = answer["hatching_fraction"]
+    # 20 of 40 full cysts, by scipy.stats.binomtest(20, 40).proportion_ci(method="wilson").
+    assert (trade["share"], trade["low"], trade["high"]) == pytest.approx((0.5, 0.351995, 0.648005), abs=1e-6)
+    said = naupliad(*words).out.splitlines()
+    assert said[0] == "Too early to say: give it more time."
+    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %); 20 of 40." in said
+    assert "6 more hang below their shells (umbrella stage): they are on their way." in said
+    assert "Look again 12 hours later, and count them too." in said
+    assert json.loads(naupliad(*words[:6], "--json").out)["hatching_fraction"] is None
+
+
 @pytest.mark.parametrize("hatched", ["0", "50"])
 def test_after_a_long_enough_test_none_are_still_to_come(hatched: str) -> None:
     words = ("lot", "test", "--put", "50", "--hatched", hatched, "--hours", "60", "--water-c", "22")
