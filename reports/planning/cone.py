@@ -94,10 +94,10 @@ def _drawing(figures: ConeFigures) -> tuple[str, ...]:
 
 def _now_and_then(in_ten: int, *, own: bool) -> str:
     if own:
-        return say_many(
-            "About {count} time in ten this tin is so slow that the first feed before the last are out.",
-            "About {count} times in ten this tin is so slow that the first feed before the last are out.",
-            in_ten,
+        return say(
+            "With a chance of {count} in ten this tin hatches so slowly that the first feed before the last "
+            "are out.",
+            count=in_ten,
         )
     return say_many(
         "About {count} tin in ten hatches so slowly that the first feed before the last are out.",

@@ -188,7 +188,7 @@ def test_every_tin_has_its_batches_with_each_measure_in_a_column_of_its_own(of_t
     assert "<tin>" not in answer.text
     row = re.search(r'<tr><th scope="row">tray, [^<]*</th>(.*?)</tr>', answer.text)
     assert row
-    cells = re.findall(r"<td>([^<]*)</td>", row[1])
+    cells = [words(cell) for cell in re.findall(r"<td>([^<]*)</td>", row[1])]
     assert cells[:3] == ["1.2 g", "88 % (83 to 92); 88 of 100", "not counted"]
     assert cells[3:7] == ["20 h (19 to 21)", "25 h (24 to 26)", "32 h (31 to 33)", "12 h (12 to 12)"]
 
