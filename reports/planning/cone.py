@@ -8,7 +8,7 @@ from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, par
 from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm, WouldDo
 from reports.planning.dose import OPEN_THE_TIN
 from reports.planning.rests_on import rests_on
-from reports.planning.warned import of_air, of_salt, of_tin, warned
+from reports.planning.warned import of_air, of_much_salt, of_salt, of_tin, warned
 from reports.records import Range
 
 _MILLION = 1e6
@@ -35,7 +35,8 @@ def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
 
 def _warnings(figures: ConeFigures) -> list[str]:
     air = [] if figures.air_enough else [of_air(figures.most_cysts_g)]
-    return [*of_tin(figures.unknown_tin), *of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg), *air]
+    salt = figures.salt_g_per_kg, figures.good_salt_g_per_kg
+    return [*of_tin(figures.unknown_tin), *of_salt(*salt), *of_much_salt(*salt), *air]
 
 
 def _if_held(reader: PlanReader, figures: ConeFigures) -> str:

@@ -41,10 +41,7 @@ def dose_card(reader: PlanReader, figures: DoseFigures) -> PlanCard:
 
 
 def _warnings(figures: DoseFigures) -> list[str]:
-    # Brine for those that have hatched may well be saltier.
-    for_cysts = any(one.cysts for one in figures.doses)
-    too_salt = figures.salt_g_per_kg > figures.good_salt_g_per_kg[1]
-    salt = of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg) if for_cysts or not too_salt else []
+    salt = of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg)
     air = [of_air(one.cysts.most_g) for one in figures.doses if one.cysts and not one.cysts.air_enough]
     return [*of_tin(figures.unknown_tin), *salt, *air]
 

@@ -41,23 +41,29 @@ def unknown_tin(language: str, tin: UnknownTin | None) -> dict[str, str]:
 
 
 def of_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
-    """That cysts need more salt, or less."""
+    """That cysts need more salt."""
     least, most = good
-    if least <= salt_g_per_kg <= most:
+    if salt_g_per_kg >= least:
         return []
-    if salt_g_per_kg > most:
-        return [
-            say(
-                "Cysts hatch well in {least} to {most} g of salt in a kg of brine (FAO Fisheries Technical "
-                "Paper 428). With more, fewer hatch and later than this card says; over 85 g hardly any.",
-                least=amounts.number(least),
-                most=amounts.number(most),
-            )
-        ]
     return [
         say(
             "Cysts need salt: {least} to {most} g in a kg of brine (FAO Fisheries Technical Paper 428). With "
             "less, no hour and no number of animals on this card holds.",
+            least=amounts.number(least),
+            most=amounts.number(most),
+        )
+    ]
+
+
+def of_much_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
+    """That hours and animals are not known for so much."""
+    least, most = good
+    if salt_g_per_kg <= most:
+        return []
+    return [
+        say(
+            "Cysts hatch well in {least} to {most} g of salt in a kg of brine (FAO Fisheries Technical "
+            "Paper 428). With more, fewer hatch than this card says, and later; over 85 g hardly any.",
             least=amounts.number(least),
             most=amounts.number(most),
         )
