@@ -180,7 +180,7 @@ def _station(
     """The station where one is named or needed, the tins it knows, and its now (Unix s); `stored`: by its
     records."""
     if stored or is_given(context, "state"):
-        from daemon.store.tins import named_lots
+        from daemon.store.tin_names import named_lots
         from daemon.stored_station import moment_of, open_station
 
         station, connection = open_station(state)
