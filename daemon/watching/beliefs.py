@@ -17,6 +17,7 @@ from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.store import tin_tests
 from daemon.vessel_state import VesselState
+from daemon.watching.before_leaving import before_leaving
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches, still_read
 from daemon.watching.rereading import Rereading
 from daemon.watching.snapshot.kept import Kept, KeptPart, of_vessel
@@ -267,7 +268,11 @@ class Beliefs:
     def write(self, vessel_ids: Iterable[str], at: int) -> None:
         """Put what is believed at `at` into the store."""
         for vessel_id in vessel_ids:
-            estimate_store.add(self._connection, at, vessel_id, self.estimates(vessel_id, at))
+            away = before_leaving(
+                self._station, self._vessels[vessel_id], self.state(vessel_id, at), self.of(vessel_id), at
+            )
+            believed = {**self.estimates(vessel_id, at), **away}
+            estimate_store.add(self._connection, at, vessel_id, believed)
 
     def _feed_one(self, vessel_id: str, at: int, measure: str, value: float) -> None:
         # After the wall clock was put back, readings come with times that were there before. They are in
