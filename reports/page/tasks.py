@@ -52,9 +52,12 @@ def tasks(
 def _without_going(record: NightRecord, due: Sequence[VesselDue]) -> NightRecord:
     """Without what is to be done before going, of vessels that people are about to leave alone."""
     going = {one.vessel for one in due if one.going is not None}
-    none = {"fill_ml": 0.0, "brine": None, "water_c_min_next_16h": None, "water_c_max_next_16h": None}
-    vessels = (replace(one, **none) if one.vessel in going else one for one in record.vessels)
+    vessels = (_without_what_comes(one) if one.vessel in going else one for one in record.vessels)
     return replace(record, vessels=tuple(vessels))
+
+
+def _without_what_comes(one: VesselNight) -> VesselNight:
+    return replace(one, fill_ml=0.0, brine=None, water_c_min_next_16h=None, water_c_max_next_16h=None)
 
 
 def deed_of(setting: Setting, record: NightRecord, vessels: Sequence[VesselNight]) -> NightDeed:
