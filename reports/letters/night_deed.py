@@ -23,14 +23,16 @@ from reports.letters.remedies import against_trouble, remedy
 from reports.letters.sentences import mains
 from reports.records import NightRecord, Setting, VesselNight
 
-_COLD_AGAIN = to_say(
-    "look first at {names}: down to {temperature} in the last day, too cold, and most likely again before "
-    "you are there. If it still is, {helps}"
-)
-_HOT_AGAIN = to_say(
-    "look first at {names}: up to {temperature} in the last day, too warm, and most likely again before you "
-    "are there. If it still is, {helps}"
-)
+_AGAIN = {
+    "cold": to_say(
+        "look first at {names}: down to {temperature} in the last day, too cold, and most likely again "
+        "before you are there. If it still is, {helps}"
+    ),
+    "hot": to_say(
+        "look first at {names}: up to {temperature} in the last day, too warm, and most likely again "
+        "before you are there. If it still is, {helps}"
+    ),
+}
 # What speaks of the water itself, or of what tells of it.
 _BEFORE_WATER = ("probe", "water", "salinity")
 
@@ -175,7 +177,7 @@ def _again(setting: Setting, had: Sequence[VesselNight], condition: str) -> Nigh
     )
     helps = remedy(condition, had)
     what = say(
-        _COLD_AGAIN if condition == "cold" else _HOT_AGAIN,
+        _AGAIN[condition],
         names=words.joined([words.clean(one.vessel) for one in had]),
         temperature=amounts.temperature(worst_c, setting.unit),
         helps=helps.what,

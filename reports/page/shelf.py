@@ -69,7 +69,7 @@ def _standing(setting: Setting, vessel: VesselNight, found: Sequence[Task]) -> S
 def _first(task: Task, *, named: bool) -> First:
     what = task.what
     if named and task.where and task.where not in what:
-        what = say("{name}: {text}", name=task.where, text=words.begun(what))
+        what = say("{names}: {text}", names=task.where, text=words.begun(what))
     return First(what, " ".join(task.care), task.steps, asks=True)
 
 
