@@ -76,7 +76,9 @@ def plan_wished(
     elif lot and _has_records(state):
         with suppress(NaupliadError):  # nobody asked for these records: they may be another station's
             known = learned(state, where, lot, now, for_water=False)
-    return planned_start(station, Wish(span, where, lot, stated, known, school_assumed=assumed), now)
+    lot_known = not lot or _is_known(lot, station, state)
+    wish = Wish(span, where, lot, stated, known, school_assumed=assumed, lot_known=lot_known)
+    return planned_start(station, wish, now)
 
 
 def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water: bool) -> "Learned":
@@ -95,6 +97,21 @@ def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water
     elif "error" in answer:
         raise InputError(str(answer["error"]))
     return learned_read(answer, vessel.id, for_water=for_water)
+
+
+def _is_known(lot: str, station: Station, state: Path) -> bool:
+    """Whether the station file names the tin, or records that may be read."""
+    if any(one.id == lot for one in station.lots):
+        return True
+    with suppress(NaupliadError):
+        if _has_records(state):
+            from daemon.store.tins import named_lots
+            from daemon.stored_station import open_station
+
+            _, connection = open_station(state)
+            with closing(connection):
+                return lot in named_lots(connection, station)
+    return False
 
 
 def _has_records(state: Path) -> bool:
