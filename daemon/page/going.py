@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from daemon.alarms.letter_timing import leaving_now, next_leave
+from daemon.estimates.horizons import OF_THE_ABSENCE
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.letters.conversions import lamp_hours, range_of
 from daemon.page.glance import Glance
@@ -11,7 +12,6 @@ from daemon.seconds import DAY_S
 from daemon.station import Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
-from daemon.watching.before_leaving import OF_THE_ABSENCE
 from reports.letters.before_going import VesselGoing
 from reports.letters.feeding import FeedDue
 from reports.records import VesselNight

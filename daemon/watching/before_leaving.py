@@ -2,18 +2,20 @@
 that the page says what the letter before they leave says.
 """
 
+from typing import TYPE_CHECKING
+
 from daemon.alarms.letter_timing import leaving_now
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.vessel import VesselBelief
 from daemon.estimates.water.pour import until
 from daemon.station import Station, Vessel
 from daemon.vessel_state import VesselState
 
-OF_THE_ABSENCE = ("has_heater", "fill_ml", "water_c_min_away", "water_c_max_away")
+if TYPE_CHECKING:
+    from daemon.estimates.vessel import VesselBelief
 
 
 def before_leaving(
-    station: Station, vessel: Vessel, state: VesselState, belief: VesselBelief, at: int
+    station: Station, vessel: Vessel, state: VesselState, belief: "VesselBelief", at: int
 ) -> dict[str, Estimate]:
     """By quantity, as believed at `at` (Unix s); empty where nobody is about to leave, or no batch runs."""
     absence = leaving_now(station, at) if belief.running is not None else None

@@ -17,7 +17,6 @@ from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.store import tin_tests
 from daemon.vessel_state import VesselState
-from daemon.watching.before_leaving import before_leaving
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches, still_read
 from daemon.watching.rereading import Rereading
 from daemon.watching.snapshot.kept import Kept, KeptPart, of_vessel
@@ -267,6 +266,9 @@ class Beliefs:
 
     def write(self, vessel_ids: Iterable[str], at: int) -> None:
         """Put what is believed at `at` into the store."""
+        # Commands that only read beliefs have no use for it.
+        from daemon.watching.before_leaving import before_leaving
+
         for vessel_id in vessel_ids:
             away = before_leaving(
                 self._station, self._vessels[vessel_id], self.state(vessel_id, at), self.of(vessel_id), at

@@ -21,11 +21,11 @@ from daemon.care.past_moment import past_moment
 from daemon.care.spoken_deed import fields_of
 from daemon.cli import naupliad
 from daemon.config import parse_station
+from daemon.estimates.horizons import OF_THE_ABSENCE
 from daemon.estimates.vessel import VesselBelief
 from daemon.letter_kinds import LETTER_KINDS
 from daemon.play.story_file import read_story, story_names
 from daemon.store.file import WritingStore
-from daemon.watching.before_leaving import OF_THE_ABSENCE
 from sensors.reading import Measure, Quality
 from tests.kit.checkout import DOCS, REFERENCE, ROOT, UNHEATED_ROOM
 from tests.kit.pages import PAGES, fenced, named, parse, prose, rows, section, words
