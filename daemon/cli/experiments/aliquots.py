@@ -4,7 +4,8 @@ import json
 
 import click
 
-from daemon.cli.options import DECIMAL, json_option
+from daemon.cli.number_option import ML, Count
+from daemon.cli.options import json_option
 from daemon.errors import InputError
 from daemon.science.counts import animals_in, animals_per_ml
 from daemon.science.valid_range import OutOfRange
@@ -13,9 +14,9 @@ from reports.experiment.in_language import LANGUAGES, written
 
 
 @click.command()
-@click.argument("counts", nargs=-1, required=True, type=int)
-@click.option("--ml", type=DECIMAL, required=True, help="How much each spoonful holds, in mL.")
-@click.option("--volume-ml", type=DECIMAL, help="How much the whole vessel holds, in mL.")
+@click.argument("counts", nargs=-1, required=True, type=Count())
+@click.option("--ml", type=ML, required=True, help="How much each spoonful holds, in mL.")
+@click.option("--volume-ml", type=ML, help="How much the whole vessel holds, in mL.")
 @click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
 @json_option
 def aliquots(

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from daemon.cli.experiments.seats import experiment_option, found
+from daemon.cli.number_option import HOURS, Count
 from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
@@ -29,8 +30,10 @@ _correct = click.option(
 @click.command()
 @state_option
 @experiment_option
-@click.option("--of", "cysts", type=int, help="Of how many cysts, where it is another number than planned.")
-@click.option("--hours", type=float, help="Hours after the cup was set, for cups counted at several times.")
+@click.option(
+    "--of", "cysts", type=Count(), help="Of how many cysts, where it is another number than planned."
+)
+@click.option("--hours", type=HOURS, help="Hours after the cup was set, for cups counted at several times.")
 @_correct
 @click.option("--withdraw", is_flag=True, help="Take the cup's count back.")
 @click.option("--lost", is_flag=True, help="The cup is broken or spilled; with --withdraw it is not.")

@@ -6,7 +6,8 @@ from typing import Any
 
 import click
 
-from daemon.cli.options import DECIMAL, json_option
+from daemon.cli.number_option import HOURS
+from daemon.cli.options import json_option
 from daemon.errors import InputError
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts import MOST_HOURS
@@ -25,7 +26,7 @@ from reports.experiment.sentence import compared_words, for_children, for_report
     required=True,
     help="The counts: level,cup,of,hatched and a row a cup; hours, water_c, salt_g_per_l may follow.",
 )
-@click.option("--hours", type=DECIMAL, help="Which hour after setting to compare. The last when left out.")
+@click.option("--hours", type=HOURS, help="Which hour after setting to compare. The last when left out.")
 @click.option(
     "--plot", type=click.Path(path_type=Path), help="Draw each cup and each level into this .svg file."
 )

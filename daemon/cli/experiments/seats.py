@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from daemon.cli.number_option import KEPT_AS, Count
 from daemon.cli.options import json_option, state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
@@ -22,7 +23,7 @@ from reports.experiment import design as words
 from reports.experiment import seats as seat_words
 
 experiment_option = click.option(
-    "--experiment", "wanted", type=click.IntRange(1, 2**53 - 1), help="Its number; the newest when left out."
+    "--experiment", "wanted", type=KEPT_AS, help="Its number; the newest when left out."
 )
 
 
@@ -36,8 +37,8 @@ experiment_option = click.option(
     required=True,
     help="2 to 6, such as '10; 22.5; 40', by semicolons, or by commas where no digit stands behind one.",
 )
-@click.option("--cups", type=int, required=True, help="Cups of each level.")
-@click.option("--of", "cysts", type=int, required=True, help="Cysts in each cup.")
+@click.option("--cups", type=Count(), required=True, help="Cups of each level.")
+@click.option("--of", "cysts", type=Count(), required=True, help="Cysts in each cup.")
 @click.option("--idea", default="", help="What you want to know, in a line. No names of people.")
 @click.option(
     "--near",
@@ -46,9 +47,7 @@ experiment_option = click.option(
     show_default=True,
     help="What the first row stands nearest to.",
 )
-@click.option(
-    "--seed", type=click.IntRange(0, MOST_SEED), help="For the same seat map once more; any when left out."
-)
+@click.option("--seed", type=Count(0, MOST_SEED), help="For the same seat map once more; any when left out.")
 @json_option
 def new(state: Path, as_json: bool, **asked: Any) -> None:
     """Begin an experiment: draw the seat map and keep it.
@@ -103,7 +102,7 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
 
 @click.command()
 @state_option
-@click.argument("experiment", type=click.IntRange(1, 2**53 - 1))
+@click.argument("experiment", type=KEPT_AS)
 def discard(state: Path, experiment: int) -> None:
     """Delete EXPERIMENT, by its number, in which nothing was counted."""
     station, now = station_and_now(state)

@@ -88,7 +88,7 @@ def test_json_gives_no_slope_that_the_text_would_not_claim(counts: Path) -> None
     assert found["no_slope_reason"].endswith("no single slope describes that.")
 
 
-@pytest.mark.parametrize("hours", ["0", "-1", "9,5", "nan", "721"])
+@pytest.mark.parametrize("hours", ["0", "-1", "9,500", "nan", "721"])
 def test_hours_that_cannot_be_are_refused_in_one_line(counts: Path, hours: str) -> None:
     said = naupliad("experiment", "result", "--csv", counts, "--hours", hours)
     assert (said.code, said.out, len(said.faults)) == (2, "", 1)
