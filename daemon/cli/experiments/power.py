@@ -8,6 +8,7 @@ import click
 from daemon.cli.number_option import PLAIN, SHARE, Count
 from daemon.cli.options import json_option
 from daemon.errors import InputError
+from daemon.planning.experiment.noticed import usual_dispersion
 from daemon.planning.experiment.power import (
     DISPERSION,
     ENOUGH,
@@ -52,8 +53,8 @@ def power(
     \b
     naupliad experiment power --levels 3 --cups 4 --of 50 --share 0.8 --difference 0.2
     """
-    usual = DISPERSION if of > 1 else 1.0  # one animal a cup hatches or not: nothing is over
-    design = PlayedDesign(levels, cups, of, share, difference, usual if dispersion is None else dispersion)
+    differ = usual_dispersion(of) if dispersion is None else dispersion
+    design = PlayedDesign(levels, cups, of, share, difference, differ)
     if faults := faults_of_design(design):
         raise InputError(*(f"--{field}: {fault}" for field, fault in faults))
     found = power_of(design)

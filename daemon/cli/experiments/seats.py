@@ -12,6 +12,7 @@ from daemon.cli.options import json_option, state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.hours import local_time
+from daemon.planning.experiment.chosen_test import RARE
 from daemon.planning.experiment.design import MOST_SEED, NEAR
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.shown_experiment import planned_of, seats_of
@@ -55,7 +56,10 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     \b
     naupliad experiment new --factor salt --levels "10 g/L,25 g/L,40 g/L" --cups 4 --of 50
     """
-    from daemon.experiment_names import names_in  # of the commands here this one alone asks
+    # Of the commands here this one alone asks for them.
+    from daemon.experiment_names import names_in
+    from daemon.planning.experiment.noticed import USUAL_SHARE, least_noticed
+    from reports.experiment.power import noticed_words
 
     station, now = station_and_now(state)
     request = {"of": asked.pop("cysts"), **asked}
@@ -71,7 +75,11 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
     enough = enough_cups(one.design)
     lines = [*words.summary(planned), *words.doubt_lines(planned, against, enough)]
-    tells = words.could_tell(planned, smallest_p(one.design), enough)
+    smallest = smallest_p(one.design)
+    tells = words.could_tell(planned, smallest, enough)
+    if smallest is not None and smallest <= RARE:
+        found_at = least_noticed(len(one.design.levels), one.design.cups, one.design.cysts)
+        tells.append(noticed_words(USUAL_SHARE, found_at))
     click.echo("\n".join([headline(station, one), *lines, *tells]))
     click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
     click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")

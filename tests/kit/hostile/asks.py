@@ -14,7 +14,8 @@ VESSELS = ("tray", "cup", "cone")
 VIEWS = (
     *("/", "/today", "/class", "/station", "/nights", "/take-away", "/pin", "/calendar.ics"),
     *("/plan", "/plan/dose", "/plan/cone", "/plan/start", "/plan/start.ics", "/plan/tin", "/plan/tins"),
-    *("/plan/experiment", "/experiment/1", "/experiment/1.csv", "/plan/wrap-up"),
+    *("/plan/experiment", "/experiment/1", "/experiment/1.csv", "/plan/wrap-up", "/plan/cups"),
+    *("/plan/spoonfuls",),
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/paper/experiment"),
     *("/set-up", "/set-up/begun"),
 )
@@ -67,6 +68,7 @@ TIMES = ("when", "at", "until", "moment")
 QUERIES = (
     *("levels", "cup", "experiment", "sheet", "back", "span", "vessel", "paper", "done", "again", "next"),
     *("key", "also", "when", "first", "put", "hatched", "hours", "water", "lot"),
+    *("cups", "of", "share", "difference", "dispersion", "counts", "ml", "volume_ml"),
 )
 KINDS = (
     *("application/x-www-form-urlencoded",) * 12,
