@@ -81,8 +81,8 @@ def noticed_words(share: float, difference: float | None) -> str:
             share=of_hundred(share),
         )
     return say(
-        "How large? Suppose that {share} of 100 hatch at the best level. Where another one hatches {lower} or "
-        "fewer, 8 of 10 such experiments show it.",
+        "How large? Suppose that {share} of 100 hatch at the best level. Where another one hatches {lower} "
+        "or fewer, 8 of 10 such experiments show it.",
         share=of_hundred(share),
         lower=lower,
     )

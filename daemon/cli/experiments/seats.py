@@ -79,7 +79,7 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     tells = words.could_tell(planned, smallest, enough)
     if smallest is not None and smallest <= RARE:
         found_at = least_noticed(len(one.design.levels), one.design.cups, one.design.cysts)
-        tells.append(noticed_words(USUAL_SHARE, found_at))
+        tells.insert(1, noticed_words(USUAL_SHARE, found_at))
     click.echo("\n".join([headline(station, one), *lines, *tells]))
     click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
     click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")

@@ -72,13 +72,15 @@ def said(glance: Glance, design: ExperimentDesign, sent: Mapping[str, str]) -> d
     )
     planned, seats = planned_of(one, glance.language), seats_of(one)
     smallest = smallest_p(design)
+    tells = design_words.could_tell(planned, smallest, enough_cups(design))
+    if smallest is not None and smallest <= RARE:
+        tells.insert(1, noticed(glance.language, design))
     against = [(doubt.kind, doubt.levels) for doubt in doubts(design)]
     return {
         "idea": design.idea,
         "summary": design_words.summary(planned),
         "doubts": design_words.doubt_lines(planned, against, enough_cups(design)),
-        "tells": design_words.could_tell(planned, smallest, enough_cups(design)),
-        "noticed": noticed(glance.language, design) if smallest is not None and smallest <= RARE else "",
+        "tells": tells,
         "how_many": address_for(design),
         "names": words.name_lines(glance.language, named(glance, design)),
         "no_names": bool(sent.get("no_names")),

@@ -24,7 +24,7 @@ def how(language: str) -> list[str]:
                 "Stir, take a spoonful, count it over a dark plate, and pour it back. Do so three times "
                 "or more."
             ),
-            say("Animals go back into their own brine, never into a pond, a river or the sea."),
+            say("Keep animals out of pond, river, sea and drain."),
         ]
 
 

@@ -84,6 +84,9 @@ def test_a_sound_design_is_left_alone(state: Path) -> None:
     between = said[said.index("50 cysts in each cup.") : said.index("Seat map")]
     assert between.splitlines()[1:] == [
         "These cups can show a difference, if there is a large one.",
+        # By the play of tests/unit/daemon/planning/experiment/test_noticed.py.
+        "How large? Suppose that 80 of 100 hatch at the best level. Where another one hatches 55 or fewer, 8 of "
+        "10 such experiments show it.",
         # 3!·(4!)³ of 12! dealings part the levels so: 1 in 5775.
         "The clearest result there can be comes about by chance at most once in 5775 times.",
         "",
