@@ -62,7 +62,8 @@ def _any_seed() -> int:
 
 
 def _counted(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> list[int]:
-    """One count or several, all of them or none; the ids of what stands then."""
+    """One count or several, all of them or none; the ids of what stands then. With `try` they are only looked
+    at, and none is kept."""
     experiment = _experiment(connection, words)
     given = words.get("counts")
     if not isinstance(given, list) or not 1 <= len(given) <= _MOST_AT_ONCE:
@@ -81,6 +82,8 @@ def _counted(connection: sqlite3.Connection, words: Mapping[str, Any], now: int)
         ]
     if faults:
         raise InputError(*faults)
+    if words.get("try") is True:
+        return []
     return [_kept(connection, experiment, before.get(one.what), one, now) for one in counts]
 
 

@@ -1,6 +1,5 @@
 """naupliad experiment count, counts, export: what was counted, typed in, read from a file, written out."""
 
-from collections.abc import Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -13,11 +12,10 @@ from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.export.experiment_counts import counts_table
-from daemon.input.file import shown
+from daemon.input.file import read_lines, shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
-from daemon.planning.experiment.counts import MOST_HOURS, CupCount
-from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, read_counts
-from daemon.planning.experiment.level import known_of
+from daemon.planning.experiment.counts import MOST_HOURS
+from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, read_cups
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from daemon.stored_station import open_station, station_and_now
@@ -96,15 +94,14 @@ def count(
     "csv_file",
     type=click.Path(path_type=Path, readable=False),
     required=True,
-    help="level,cup,of,hatched and a row a cup; hours may stand behind.",
+    help="cup,of,hatched and a row a cup; level may stand before, hours behind.",
 )
 @_correct
 def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> None:
     """Take counts from a file: all of them, or none."""
     _, one = found(state, wanted)
-    rows = read_counts(csv_file).cups
-    if faults := _not_of(one, rows, csv_file):
-        raise InputError(*faults)
+    level_of = {seat.code: seat.level for seat in one.seats}
+    rows = read_cups(read_lines(csv_file), csv_file, one.design.factor, level_of)
     given = [[row.cup, row.hatched, row.of, row.hours] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
     click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")
@@ -131,25 +128,6 @@ def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> 
             file.write(table.encode())
     except OSError as error:
         raise not_taken(out, error) from error
-
-
-def _not_of(one: Experiment, rows: Sequence[CupCount], path: Path) -> list[str]:
-    """What a table says of a cup otherwise than it was set: another level, another warmth or salt."""
-    of_code, faults = {seat.code: seat.level for seat in one.seats}, []
-    for row in rows:
-        level = of_code.get(row.cup)
-        if level is None:
-            continue  # a code that the desk will refuse
-        if row.level != level:
-            found = f"found the level {shown(row.level)}; allowed: {shown(level)}, as it was set"
-            faults.append(f"{path}: cup {row.cup}: {found}")
-        known = zip(("water_c", "salt_g_per_l"), known_of(one.design.factor, level), strict=True)
-        for name, value in known:
-            given = getattr(row, name)
-            if given not in (None, value):
-                allowed = "nothing" if value is None else f"{value:g}, as its level says, or nothing"
-                faults.append(f"{path}: cup {row.cup}: {name}: found {given:g}; allowed: {allowed}")
-    return faults
 
 
 def _asked(state: Path, one: Experiment, words: dict[str, Any]) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from reports.experiment import design as design_words
 from reports.experiment import seats as seat_words
 from reports.experiment.seats import SeatShown
 from reports.page.experiment import counting as words
+from reports.page.experiment import table as table_words
 
 _LARGEST_ID = 2**63 - 1
 
@@ -47,6 +48,8 @@ def looked_at(glance: Glance, number: int, sent: Mapping[str, str]) -> str:
     if (code := sent.get("lost", "")) in codes:
         gone = code in experiments.lost(glance.connection, one.id)
         done = (words.lost_noted if gone else words.not_lost)(glance.language, code)
+    if sent.get("table", "").isdecimal():
+        done = table_words.noted(glance.language, min(int(sent["table"][:4]), len(standing)))
     begins = {**sent, **begins_with(sent, standing, round_of(standing, sent).hour)}
     return _shown(glance, one, begins, done=done)
 
@@ -161,7 +164,7 @@ def _shown(
             sent,
             faults,
             cysts=one.design.cysts,
-            with_hours=_asks_hours(one, standing),
+            with_hours=asks_hours(one, standing),
             changing=changing,
         ),
         progress=words.progress(language, len(now.codes), to_count, text_of(now.hour), gone),
@@ -185,6 +188,7 @@ def _shown(
         stands=None if stands is None else (stands.code, text_of(stands.hours)),
         lost=gone,
         lost_line=words.lost_line(language, gone),
+        of_table=table_words.field(language),
         may_be_lost=words.lost_field(language, _open(seats, {}, changing=False)),
     )
 
@@ -201,7 +205,7 @@ def _open(seats: Sequence[SeatShown], sent: Mapping[str, str], *, changing: bool
     ]
 
 
-def _asks_hours(one: Experiment, standing: Sequence[Counted]) -> bool:
+def asks_hours(one: Experiment, standing: Sequence[Counted]) -> bool:
     """Whether hours stand among the first fields: where some were said, or the late is easily called poor."""
     return any(count.hours is not None for count in standing) or (
         not standing and one.design.factor in design_words.LATE

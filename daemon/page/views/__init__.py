@@ -4,7 +4,14 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
-from daemon.page.views.experiments import experiment, experiment_counts, experiments, how_many_cups, spoonfuls
+from daemon.page.views.experiments import (
+    experiment,
+    experiment_counts,
+    experiment_form,
+    experiments,
+    how_many_cups,
+    spoonfuls,
+)
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
 from daemon.page.views.paper import (
@@ -51,6 +58,7 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/plan/wrap-up/<vessel_id>": plan_batch_report,
     "/experiment/<int:number>": experiment,
     "/experiment/<int:number>.csv": experiment_counts,
+    "/experiment/<int:number>/form.csv": experiment_form,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,

@@ -19,6 +19,13 @@ def experiment(glance: Glance, number: int) -> str:
     return looked_at(glance, number, request.args.to_dict())
 
 
+def experiment_form(glance: Glance, number: int) -> Response:
+    """A table to fill in with its counts."""
+    from daemon.page.experiments.table import blank_form
+
+    return blank_form(glance, number)
+
+
 def how_many_cups(glance: Glance) -> str:
     """How many cups an experiment needs."""
     from daemon.page.experiments.how_many import looked_at

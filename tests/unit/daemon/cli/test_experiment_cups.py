@@ -85,8 +85,12 @@ def test_a_sound_design_is_left_alone(state: Path) -> None:
     assert between.splitlines()[1:] == [
         "These cups can show a difference, if there is a large one.",
         # By the play of tests/unit/daemon/planning/experiment/test_noticed.py.
-        "How large? Suppose that 80 of 100 hatch at the best level. Where another one hatches 55 or fewer, 8 of "
-        "10 such experiments show it.",
+        " ".join(
+            (
+                "How large? Suppose that 80 of 100 hatch at the best level.",
+                "Where another one hatches 55 or fewer, 8 of 10 such experiments show it.",
+            )
+        ),
         # 3!·(4!)³ of 12! dealings part the levels so: 1 in 5775.
         "The clearest result there can be comes about by chance at most once in 5775 times.",
         "",
@@ -182,7 +186,7 @@ def test_a_warmth_that_its_level_does_not_say_is_refused_in_a_line(state: Path, 
     file = tmp_path / "counts.csv"
     file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,F3,50,30,24,22.5\n", encoding="utf-8")
     said = experiment(state, "counts", "--csv", str(file))
-    assert (said.code, said.err) == (2, f"{file}: cup F3: water_c: found 22.5; allowed: nothing\n")
+    assert (said.code, said.err) == (2, f"{file}:2: water_c: found 22.5; allowed: nothing\n")
 
 
 @pytest.mark.parametrize(
@@ -231,8 +235,8 @@ def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: P
     ("table", "line"),
     [
         ("25 g/L,F3,50,51", "hatched: found 51; allowed: 0 to 50"),
-        ("10 g/L,F3,50,31", "cup F3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
-        ("25 g/L,Q0,50,31", "cup: found 'Q0'; allowed: a code of the seat map of experiment 1"),
+        ("10 g/L,F3,50,31", "counts.csv:3: level: found '10 g/L'; allowed: '25 g/L', as it was set"),
+        ("25 g/L,Q0,50,31", "counts.csv:3: cup: found 'Q0'; allowed: a code of the seat map"),
         ("25 g/L,F3,50,31\n25 g/L,F3,50,30", "found this cup a second time"),
         ("25 g/L,F3,50", "found 3 columns; allowed: 4"),
     ],
