@@ -7,14 +7,14 @@ from typing import Any
 import click
 
 from daemon.cli.experiments.seats import experiment_option, found
-from daemon.cli.number_option import HOURS, Count
+from daemon.cli.number_option import HOURS, WATER_C, Count
 from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.export.experiment_counts import counts_table
 from daemon.input.file import read_lines, shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
-from daemon.planning.experiment.counts import MOST_HOURS
+from daemon.planning.experiment.counts import MOST_HOURS, WHY_LOST
 from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, read_cups
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
@@ -32,9 +32,11 @@ _correct = click.option(
     "--of", "cysts", type=Count(), help="Of how many cysts, where it is another number than planned."
 )
 @click.option("--hours", type=HOURS, help="Hours after the cup was set, for cups counted at several times.")
+@click.option("--water-c", type=WATER_C, help="The water's mean temperature until then, in °C.")
 @_correct
 @click.option("--withdraw", is_flag=True, help="Take the cup's count back.")
 @click.option("--lost", is_flag=True, help="The cup is broken or spilled; with --withdraw it is not.")
+@click.option("--why", type=click.Choice(WHY_LOST), help="Why it is lost.")
 @click.argument("cup")
 @click.argument("hatched", required=False)
 def count(
@@ -42,9 +44,11 @@ def count(
     wanted: int | None,
     cysts: int | None,
     hours: float | None,
+    water_c: float | None,
     correct: bool,
     withdraw: bool,
     lost: bool,
+    why: str | None,
     cup: str,
     hatched: str | None,
 ) -> None:
@@ -54,7 +58,7 @@ def count(
     naupliad experiment count K7 31
     naupliad experiment count K7 13 --correct
     naupliad experiment count K7 --withdraw
-    naupliad experiment count K7 --lost
+    naupliad experiment count K7 --lost --why broken
     """
     if (withdraw or lost) is not (hatched is None):
         got = "no number" if hatched is None else f"a number beside --{'lost' if lost else 'withdraw'}"
@@ -64,9 +68,12 @@ def count(
         raise InputError(f"HATCHED: found {shown(hatched)}; allowed: {WHOLE_ALLOWED}")
     if hours is not None and not 0.0 < hours <= MOST_HOURS:  # NaN too, which is no JSON
         raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
+    if why is not None and (withdraw or not lost):
+        raise InputError(f"--why: found {shown(why)}; allowed: with --lost")
     _, one = found(state, wanted)
     if lost:
-        done = _asked(state, one, {"ask": "experiment lost", "code": cup, "back": withdraw})["changed"]
+        words = {"ask": "experiment lost", "code": cup, "back": withdraw, "why": why}
+        done = _asked(state, one, words)["changed"]
         is_now = "is not lost" if withdraw else "is lost"
         line = f"{cup.strip().upper()} {is_now}{'' if done else ' already'}"
         click.echo(f"experiment {one.id}: {line}; {_progress(state, one)}")
@@ -77,11 +84,8 @@ def count(
         line = f"the count of {cup} is withdrawn" if done else f"no count of {cup} stands"
         click.echo(f"experiment {one.id}: {line}")
         return
-    _asked(
-        state,
-        one,
-        {"ask": "experiment count", "counts": [[cup, int(hatched or 0), cysts, hours]], "correct": correct},
-    )
+    counted = [cup, int(hatched or 0), cysts, hours, water_c]
+    _asked(state, one, {"ask": "experiment count", "counts": [counted], "correct": correct})
     noted = f"{cup.strip().upper()} {hatched} of {cysts or one.design.cysts}"
     click.echo(f"experiment {one.id}: {noted}; {_progress(state, one)}")
 
@@ -102,7 +106,7 @@ def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> No
     _, one = found(state, wanted)
     level_of = {seat.code: seat.level for seat in one.seats}
     rows = read_cups(read_lines(csv_file), csv_file, one.design.factor, level_of)
-    given = [[row.cup, row.hatched, row.of, row.hours] for row in rows]
+    given = [[row.cup, row.hatched, row.of, row.hours, row.water_c] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
     click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")
 

@@ -14,6 +14,7 @@ from daemon.page.experiments.count_form import begins_with, hours_of, read, roun
 from daemon.page.experiments.shows import shows
 from daemon.page.glance import Glance
 from daemon.page.shown import show
+from daemon.planning.experiment.counts import WHY_LOST
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.store import experiments
 from daemon.store.experiments import Counted, Experiment
@@ -63,10 +64,11 @@ def counted(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
         line = words.see_below(glance.language)
         return _shown(glance, one, sent, faults, line), HTTPStatus.UNPROCESSABLE_ENTITY
     before = next((c for c in standing if c.what == count.what), count)
+    count = replace(count, water_c=before.water_c)
     if before != count and not sent.get("correct"):
         line = words.stands(glance.language, words.count_line(glance.language, _said(before)))
         return _shown(glance, one, sent, (), line, stands=before), HTTPStatus.CONFLICT
-    given = [count.code, count.hatched, count.cysts, count.hours]
+    given = [count.code, count.hatched, count.cysts, count.hours, count.water_c]
     correct = bool(sent.get("correct"))
     return _asked(
         glance, one, sent, "done", count.code, {"ask": "count", "counts": [given], "correct": correct}
@@ -88,7 +90,10 @@ def lost(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
     code = sent.get("lost", "")
     if code not in {seat.code for seat in one.seats}:
         raise NotFound
-    request = {"ask": "lost", "code": code, "back": bool(sent.get("back"))}
+    why = sent.get("why") or None
+    if why is not None and why not in WHY_LOST:
+        raise NotFound
+    request = {"ask": "lost", "code": code, "back": bool(sent.get("back")), "why": why}
     return _asked(glance, one, {}, "lost", code, request)
 
 
@@ -189,6 +194,7 @@ def _shown(
         lost=gone,
         lost_line=words.lost_line(language, gone),
         of_table=table_words.field(language),
+        why_lost=words.why_field(language),
         may_be_lost=words.lost_field(language, _open(seats, {}, changing=False)),
     )
 

@@ -87,7 +87,7 @@ def _read(one: Experiment, file: IO[bytes]) -> list[CupCount]:
 
 
 def _request(one: Experiment, counts: Sequence[CupCount], **more: bool) -> dict[str, Any]:
-    given = [[count.cup, count.hatched, count.of, count.hours] for count in counts]
+    given = [[count.cup, count.hatched, count.of, count.hours, count.water_c] for count in counts]
     return {"ask": "experiment count", "experiment": one.id, "counts": given, **more}
 
 
@@ -109,11 +109,12 @@ def _to_keep(glance: Glance, one: Experiment, counts: Sequence[CupCount], line: 
     standing = {
         entry.counted.what: entry.counted for entry in experiments.standing(glance.connection, one.id)
     }
-    given = [Counted(count.cup, count.hatched, count.of, count.hours) for count in counts]
+    given = [Counted(one.cup, one.hatched, one.of, one.hours, one.water_c) for one in counts]
     other = [standing[new.what] for new in given if new.what in standing and standing[new.what] != new]
     stand = {f"{old.code} {text_of(old.hours)}": _said(old) for old in other}
     with_hours = any(new.hours is not None for new in given)
-    have = {count.cup for count in counts} | set(experiments.lost(glance.connection, one.id))
+    have = {new.code for new in (*given, *standing.values())}
+    have |= set(experiments.lost(glance.connection, one.id))
     uncounted = sorted(seat.code for seat in one.seats if seat.code not in have)
     return _shown(
         glance,
@@ -129,8 +130,8 @@ def _to_keep(glance: Glance, one: Experiment, counts: Sequence[CupCount], line: 
 
 def _as_text(counts: Sequence[CupCount]) -> str:
     """What was read, as it is read once more when it is kept."""
-    rows = (f"{one.cup},{one.of},{one.hatched},{text_of(one.hours)}" for one in counts)
-    return "\n".join([",".join((*CODES_HEADER, "hours")), *rows])
+    rows = (f"{one.cup},{one.of},{one.hatched},{text_of(one.hours)},{text_of(one.water_c)}" for one in counts)
+    return "\n".join([",".join((*CODES_HEADER, "hours", "water_c")), *rows])
 
 
 def _said(count: Counted) -> CountShown:

@@ -41,11 +41,11 @@ def held(language: str) -> str:
 
 
 def summary(language: str, counts: int, uncounted: Sequence[str]) -> str:
-    """How much is in it, and for which cups nothing."""
+    """How much is in it, and which cups have no number, there or in the records."""
     with spoken(language):
         has = say_many("The table has {count} count.", "The table has {count} counts.", counts)
         left = say("Without a number: {codes}.", codes=joined(uncounted)) if uncounted else ""
-        return f"{has} {left} {say('Nothing is kept yet.')}".replace("  ", " ")
+        return " ".join(one for one in (has, left, say("Nothing is kept yet.")) if one)
 
 
 def changes(language: str, stand: Sequence[CountShown]) -> str:

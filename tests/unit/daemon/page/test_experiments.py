@@ -346,7 +346,7 @@ def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: R
     assert f"Noted: {first} is lost. It is counted no more." in main_of(shown)
     assert "The 11 cups that are left are counted." in main_of(shown)
     result = main_of(shown).partition("What it shows")[2]
-    assert f"1 cup is lost: {first}. What is shown is of the cups that are left." in result
+    assert f"Lost cups: {first} at 10 g/L. What is shown is of the cups that are left." in result
     assert f'<td class="lost">{first}' in shown.text
     assert room.post("/experiment/1", cup=first, hatched="3").status_code == 422
     assert room.post("/experiment/1/lost", lost=first, back="yes").status_code == 303
