@@ -18,7 +18,7 @@ from daemon.store.experiments import Counted, CountEntry, Experiment
 
 _MOST_AT_ONCE = 400
 _ASKS = ("begin", "count", "withdraw", "lost", "discard")
-_FIELDS = "a cup's code, hatched, cysts, hours, water_c"
+_FIELDS = "a code, hatched, cysts, hours, water_c"
 
 
 def answer(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> dict[str, Any]:

@@ -203,7 +203,7 @@ def test_a_lost_cup_is_counted_no_more_until_that_is_taken_back(store: WritingSt
         (counted(["F3", 1, None, 0]), "F3: hours: found 0; allowed: above 0, up to 720"),
         (
             counted(["F3", 1, None]),
-            "request: counts: found a list of 3; allowed: lists of a cup's code, hatched, cysts, hours, water_c",
+            "request: counts: found a list of 3; allowed: lists of a code, hatched, cysts, hours, water_c",
         ),
         (counted([None, 1, None, None]), "cup: found None; allowed: a code of the seat map"),
         (counted(), "request: counts: found an empty list; allowed: a list of 1 to 400"),
