@@ -76,7 +76,7 @@ BUDGETS = {
     "experiment --help": 7,
     "experiment list": 83,
     "experiment new": 190,
-    "experiment result": 51,
+    "experiment result": 52,
     "wrap-up": 90,
     "next-class --out next.toml": 190,
     "wrap-up --report batch.html": 190,
