@@ -113,6 +113,8 @@ def _to_keep(glance: Glance, one: Experiment, counts: Sequence[CupCount], line: 
     other = [standing[new.what] for new in given if new.what in standing and standing[new.what] != new]
     stand = {f"{old.code} {text_of(old.hours)}": _said(old) for old in other}
     with_hours = any(new.hours is not None for new in given)
+    water = [words.water(language, new.water_c, glance.station.temperature_unit) for new in given]
+    water = water if any(water) else []
     have = {new.code for new in (*given, *standing.values())}
     have |= set(experiments.lost(glance.connection, one.id))
     uncounted = sorted(seat.code for seat in one.seats if seat.code not in have)
@@ -122,8 +124,8 @@ def _to_keep(glance: Glance, one: Experiment, counts: Sequence[CupCount], line: 
         line=line,
         summary=words.summary(language, len(given), uncounted),
         changes=words.changes(language, list(stand.values())),
-        heads=words.heads(language, with_hours=with_hours, with_changes=bool(stand)),
-        rows=words.rows([_said(new) for new in given], stand, with_hours=with_hours),
+        heads=words.heads(language, with_hours=with_hours, with_water=bool(water), with_changes=bool(stand)),
+        rows=words.rows([_said(new) for new in given], stand, water, with_hours=with_hours),
         table=_as_text(counts),
     )
 

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 
-from reports.amounts import in_decimals
+from reports.amounts import in_decimals, in_unit, number
 from reports.language import ENGLISH, say, say_many, spoken
 from reports.page.experiment.counting import CountShown, count_line
 from reports.page.field import Field
@@ -57,32 +57,45 @@ def changes(language: str, stand: Sequence[CountShown]) -> str:
         return say("Other numbers stand for some of these cups: {counts}.", counts=lines)
 
 
-def heads(language: str, *, with_hours: bool, with_changes: bool) -> list[str]:
+def heads(language: str, *, with_hours: bool, with_water: bool, with_changes: bool) -> list[str]:
     """Of the columns."""
     with spoken(language):
         return [
             *(say("Cup"), say("Hatched"), say("Cysts in it")),
             *([say("Hours")] if with_hours else []),
+            *([say("Water")] if with_water else []),
             *([say("Stood before")] if with_changes else []),
         ]
 
 
 def rows(
-    counts: Sequence[CountShown], stand: Mapping[str, CountShown], *, with_hours: bool
+    counts: Sequence[CountShown],
+    stand: Mapping[str, CountShown],
+    water: Sequence[str],
+    *,
+    with_hours: bool,
 ) -> list[tuple[str, ...]]:
-    """What will be kept, a row a count; `stand` has by its cup and hours what stands otherwise."""
+    """What will be kept, a row a count; `stand` has by its cup and hours what stands otherwise, `water` how
+    warm the water of each was, empty where that is said of none."""
     return [
         (
             *(one.code, str(one.hatched), str(one.cysts)),
             *([in_decimals(one.hours)] if with_hours else []),
+            *([water[place]] if water else []),
             *([_stood(stand.get(f"{one.code} {one.hours}"))] if stand else []),
         )
-        for one in counts
+        for place, one in enumerate(counts)
     ]
 
 
 def _stood(one: CountShown | None) -> str:
     return "" if one is None else f"{one.hatched}/{one.cysts}"
+
+
+def water(language: str, water_c: float | None, unit: str) -> str:
+    """How warm a cup's water was, in the set unit; empty where nobody said."""
+    with spoken(language):
+        return "" if water_c is None else f"{number(in_unit(water_c, unit), 1)} °{unit}"
 
 
 def noted(language: str, counts: int) -> str:

@@ -113,6 +113,18 @@ def test_a_german_spreadsheet_writes_semicolons_and_decimal_commas(german: Room)
     assert kept(german) == [(code, 9, 50, 47.5) for code in CODES]
 
 
+def test_how_warm_the_water_was_is_shown_and_kept(room: Room) -> None:
+    seen = sent(room, "cup,of,hatched,hours,water_c\nA3,50,9,24,21.5\nA4,50,8,24,\n")
+    assert "A3 9 50 24 21.5 °C" in main_of(seen)
+    assert room.post("/experiment/1/counts", table=hidden(seen)).status_code == 303
+    assert room.rows("SELECT code, water_c FROM experiment_count ORDER BY code") == [
+        ("A3", 21.5),
+        ("A4", None),
+    ]
+    room.post("/experiment/1", cup="A3", hatched="10", of="", hours="24", correct="yes")
+    assert ("A3", 21.5) in room.rows("SELECT code, water_c FROM experiment_count WHERE withdrawn_at IS NULL")
+
+
 def test_a_fault_is_said_in_the_page_s_language_with_its_line_and_column(german: Room) -> None:
     refused = sent(german, f"cup,of,hatched\n{CODES[0]},50,51\n")
     assert refused.status_code == 422
