@@ -46,7 +46,7 @@ def _said(found: Result, lost: Sequence[tuple[str, str, str | None]], *, surely_
     """`surely_other`: what is changed makes none late, and the rest was to be alike."""
     lines, minded = beside(found), ""
     if found.lateness_open:
-        lines.remove(lateness_open())  # it names columns, and the page takes no temperatures
+        lines.remove(lateness_open())  # it names columns, which the form for a count has not
         if not surely_other:
             minded = hours_wanted() if found.hours is None else count_again_open()
     return Shows(
