@@ -62,7 +62,7 @@ def sent(room: Room, table: bytes | str, name: str = "counts.csv") -> TestRespon
 
 def kept(room: Room) -> list[tuple[str, int, int, float | None]]:
     stands = "FROM experiment_count WHERE withdrawn_at IS NULL ORDER BY code, id"
-    return room.rows(f"SELECT code, hatched, cysts, hours {stands}")  # type: ignore[return-value]
+    return room.rows(f"SELECT code, hatched, cysts, hours {stands}")
 
 
 def hidden(page: TestResponse) -> str:
