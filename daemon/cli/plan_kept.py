@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from daemon.cli.number_option import KEPT_AS
 from daemon.cli.options import json_option, state_option
 from daemon.errors import InputError
 from daemon.hours import local_time
@@ -17,7 +18,7 @@ from daemon.stored_station import moment_of, open_station
 
 
 @click.command()
-@click.option("--withdraw", "number", type=click.IntRange(1), metavar="ID", help="Take that one back.")
+@click.option("--withdraw", "number", type=KEPT_AS, metavar="ID", help="Take that one back.")
 @state_option
 @json_option
 def kept(number: int | None, state: Path, as_json: bool) -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from daemon.errors import InputError
 from daemon.planning.experiment.chosen_test import MadeTest
 from daemon.planning.experiment.counts import CupCount, counts_of
-from daemon.planning.experiment.power import drawn_cup
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.planning.experiment.result import Compared, Result, result_of
 from daemon.science.replicate_cups import Cup
 from reports.amounts import number

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from daemon.planning.experiment.chosen_test import Test, chosen_for, judged
-from daemon.planning.experiment.power import drawn_cup
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.science.replicate_cups import Cup
 from tests.kit.counted_cups import CLASS
 
