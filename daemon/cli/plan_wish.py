@@ -28,6 +28,7 @@ def wish_options(command: Command) -> Command:
         click.option(
             "--for", "lesson", required=True, metavar="SPAN", help="The lesson: FROM/TO, or a moment."
         ),
+        click.option("--swimmers", is_flag=True, help="So that animals swim already when it begins."),
         click.option("--water-c", metavar="C", help="The water while people are there, °C."),
         click.option("--water-c-night", metavar="C", help="The water late at night, °C."),
         click.option("--lot", metavar="ID", help="The tin of cysts, as the care log calls it."),
@@ -45,6 +46,7 @@ def plan_wished(
     context: click.Context,
     *,
     lesson: str,
+    swimmers: bool,
     water_c: str | None,
     water_c_night: str | None,
     lot: str | None,
@@ -76,7 +78,8 @@ def plan_wished(
     elif lot and _has_records(state):
         with suppress(NaupliadError):  # nobody asked for these records: they may be another station's
             known = learned(state, where, lot, now, for_water=False)
-    return planned_start(station, Wish(span, where, lot, stated, known, school_assumed=assumed), now)
+    wish = Wish(span, where, lot, stated, known, school_assumed=assumed, swimming=swimmers)
+    return planned_start(station, wish, now)
 
 
 def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water: bool) -> "Learned":

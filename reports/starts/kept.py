@@ -47,7 +47,7 @@ def _line(setting: Setting, one: KeptPlan) -> str:
 def deed(setting: Setting, one: KeptPlan) -> str:
     """What is to be done today."""
     said = say(
-        "Set the cysts at {clock} so that they hatch in the lesson {lesson}.",
+        "Set the cysts at {clock} for the lesson {lesson}.",
         clock=times.clock(one.set_at),
         lesson=times.on_moment(one.lesson.began, setting.written_at),
     )

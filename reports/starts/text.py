@@ -49,6 +49,8 @@ def day_texts(plan: PlannedStart) -> list[str]:
 
 def _better(plan: PlannedStart) -> list[str]:
     lines = better.lines(plan)
+    if plan.swimmers is not None:
+        lines.append(say("Its days: the same command with {option}.", option="--swimmers"))
     return ["\n".join(lines)] if lines else []
 
 

@@ -46,6 +46,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
         words=shown,
         picture=plan and start_plot(plan),
         address=urlencode(filled.values),
+        swimming=urlencode({**filled.values, form.SEE: form.SWIMMING}),
         dose=f"/plan/dose?{urlencode({'vessel': filled.vessel.id})}",
         asked=filled.values,
         kept=kept.lines(setting, kept_plans(glance.station, glance.connection, glance.at)),
@@ -90,7 +91,7 @@ def worked_out(
         if filled.stated is None:
             line = fault.line if isinstance(fault, NotAnswered) else str(fault)
             return replace(filled, faults={WARMTH: line}), None
-    wish = Wish(filled.lesson, filled.vessel, filled.lot, filled.stated, learned)
+    wish = Wish(filled.lesson, filled.vessel, filled.lot, filled.stated, learned, swimming=filled.swimming)
     return filled, planned_start(glance.station, wish, glance.at)
 
 

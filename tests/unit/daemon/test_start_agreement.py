@@ -62,7 +62,8 @@ def agrees(plan: PlannedStart) -> None:
     else:
         assert "Day by day" not in text
         assert any(
-            one["kind"] in ("never", "stops", "late", "not-met", "nobody-before") for one in told["warnings"]
+            one["kind"] in ("never", "stops", "late", "not-met", "none-swim", "nobody-before")
+            for one in told["warnings"]
         )
 
 
@@ -73,13 +74,14 @@ def agrees(plan: PlannedStart) -> None:
     st.integers(2, 24 * 9),
     st.sampled_from((1, 2, 4, 8)),
     st.sampled_from((ROOM, NEVER_EMPTY, CALLED_AWAY, FAHRENHEIT)),
+    st.booleans(),
 )
 def test_text_json_page_and_calendar_say_the_same(
-    day_c: float, colder_k: float | None, ahead_h: int, half_hours: int, where: Station
+    day_c: float, colder_k: float | None, ahead_h: int, half_hours: int, where: Station, swimming: bool
 ) -> None:
     lesson = NOW + ahead_h * HOUR, NOW + ahead_h * HOUR + half_hours * HOUR // 2
     stated = StatedWarmth(day_c, None if colder_k is None else day_c - colder_k)
-    agrees(planned_start(where, Wish(lesson, where.vessels[0], None, stated), NOW))
+    agrees(planned_start(where, Wish(lesson, where.vessels[0], None, stated, swimming=swimming), NOW))
 
 
 @pytest.mark.parametrize("water_c", [9.5, 10.0, 10.5, 11.0, 12.0, 13.0])
