@@ -72,10 +72,12 @@ def _came(setting: Setting, one: LastTime) -> list[str]:
     now, found = setting.written_at, []
     if one.expected is not None and one.expected.p50 is not None:
         expected = times.moment_range(one.expected, now)
-        found.append(say("When they were set, half were to hatch {when}.", when=expected))
+        found.append(say("Half hatched, as expected when they were set: {when}.", when=expected))
     if one.came is None or one.came.p50 is None:
         return found
-    found.append(say("By all that is known by now it was {when}.", when=times.moment_range(one.came, now)))
+    found.append(
+        say("Half hatched, by all that is known now: {when}.", when=times.moment_range(one.came, now))
+    )
     return [*found, _against_lesson(one.lesson, one.came.p50)]
 
 

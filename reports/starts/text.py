@@ -16,6 +16,7 @@ def start_text(plan: PlannedStart) -> str:
     if plan.options:
         best = plan.options[0]
         lines = [words.set_line(plan, best), words.half_line(plan, best), *words.lesson_lines(best)]
+        lines += words.two_cups_lines(plan)
         parts.append("\n".join(lines))
     parts += ["\n".join(f"! {words.warned(plan, one)}" for one in plan.warnings)] if plan.warnings else []
     parts += _better(plan)

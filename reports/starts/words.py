@@ -191,6 +191,23 @@ def lesson_lines(option: Option) -> list[str]:
     ]
 
 
+def two_cups_lines(plan: PlannedStart) -> list[str]:
+    """Two cups instead of one, where that helps: the likeliest way to see a hatch."""
+    hedge = plan.hedge
+    if hedge is None or not plan.options:
+        return []
+    one = say(
+        "Better set two cups at two times: one {first}, one {second}.",
+        first=times.on_moment(hedge.first, plan.made_at),
+        second=times.on_moment(hedge.second, plan.made_at),
+    )
+    chances = {"one": chance(plan.options[0].share_in_lesson), "two": chance(hedge.share_in_lesson)}
+    return [
+        one,
+        say("That one of the two meets the lesson: {two}, where one cup alone has {one}.", **chances),
+    ]
+
+
 def warned(plan: PlannedStart, one: Warned) -> str:
     """What speaks against it."""
     limits = {"cold": 15.0, "hot": 27.0, "stops": 33.0}

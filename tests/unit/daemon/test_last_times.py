@@ -71,7 +71,7 @@ def test_what_was_promised_is_told_beside_what_came(room: Room) -> None:
     assert one.came.p50.timestamp() < moment(13, "14:00")  # six of ten were seen then
     text = said(room)
     assert "for a lesson on Thursday 14 January, 10:00 to 10:45, the cysts were set" in text
-    assert "When they were set, half were to hatch" in text
+    assert "Half hatched, as expected when they were set: " in text
     assert "before the lesson began." in text
     assert "The next at the same hours is Thursday 21 January, 10:00 to 10:45." in text
 

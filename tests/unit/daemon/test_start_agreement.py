@@ -32,6 +32,8 @@ def agrees(plan: PlannedStart) -> None:
     text, told = start_text(plan), as_told(plan)
     best, facts = shown.best(plan)
     events = events_of(start_calendar(plan)) if plan.days else []
+    two_cups = any(line.startswith("Better set two cups") for line in facts)
+    assert two_cups == (told["hedge"] is not None and bool(plan.options))
     for line in (best, *facts, *shown.better(plan), *shown.others(plan), *shown.made_of(plan)):
         assert line in text
     assert [one["text"] for one in told["warnings"]] == shown.against(plan)
@@ -88,3 +90,15 @@ def test_text_json_page_and_calendar_say_the_same(
 def test_they_agree_where_the_hatch_is_late_or_never(water_c: float) -> None:
     lesson = NOW + 8 * 24 * HOUR, NOW + 9 * 24 * HOUR
     agrees(planned_start(ROOM, Wish(lesson, ROOM.vessels[0], None, StatedWarmth(water_c, water_c)), NOW))
+
+
+def test_where_two_cups_meet_a_lesson_more_often_they_stand_with_the_best_time() -> None:
+    lesson = NOW + 9 * 24 * HOUR, NOW + 9 * 24 * HOUR + 5 * HOUR
+    plan = planned_start(ROOM, Wish(lesson, ROOM.vessels[0], None, StatedWarmth(22.0, 19.0)), NOW)
+    agrees(plan)
+    assert plan.hedge is not None
+    _, facts = shown.best(plan)
+    one, two = round(100 * plan.options[0].share_in_lesson), round(100 * plan.hedge.share_in_lesson)
+    assert f"meets the lesson: {two} of 100, where one cup alone has {one} of 100." in facts[-1]
+    said = start_text(plan)
+    assert said.index("Better set two cups") < said.index("Other days:")
