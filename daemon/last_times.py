@@ -1,7 +1,8 @@
 """The last lesson that was planned for in each vessel, as reports are made from."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from itertools import chain
 
 from daemon.estimates.quantile import Estimate
 from daemon.letters.conversions import hatch_time, local
@@ -19,22 +20,43 @@ _HALF = "hatch_t50"
 
 
 def last_times(station: Station, connection: sqlite3.Connection, at: int) -> Sequence[LastTime]:
-    """Those of vessels for which no plan stands at `at` (Unix s): the latest lesson first, three at most."""
+    """Those of vessels for which no plan stands at `at` (Unix s): the latest lesson first, three at most. Of
+    vessels planned for one lesson those that were set, or else the first."""
     waits = {one.start.vessel for one in planned_starts.standing(connection, at)}
+    place = {vessel.id: n for n, vessel in enumerate(station.vessels)}
     plans = [
-        one
-        for one in planned_starts.over(connection, at)
-        if one.vessel not in waits and station.vessel(one.vessel) is not None
+        one for one in planned_starts.over(connection, at) if one.vessel not in waits and one.vessel in place
     ]
-    return [_told(station, connection, one, at) for one in plans[:_MOST]]
+    plans.sort(key=lambda one: (-one.lesson[0], place[one.vessel]))
+    batches = batch_store.every(connection, at) if plans else []
+    by_lesson: dict[Span, list[LastTime]] = {}
+    for one in plans:
+        told = _told(station, connection, one, _batch_of(connection, batches, one), at)
+        by_lesson.setdefault(told.lesson, []).append(told)
+    found = [([one for one in alike if one.set_at] or alike[:1]) for alike in by_lesson.values()]
+    return list(chain.from_iterable(found))[:_MOST]
 
 
-def _told(station: Station, connection: sqlite3.Connection, plan: KeptStart, at: int) -> LastTime:
-    batches = [one for one in batch_store.every(connection, at) if one.vessel == plan.vessel]
+def _batch_of(
+    connection: sqlite3.Connection, batches: Iterable[batch_store.BatchSpan], plan: KeptStart
+) -> batch_store.BatchSpan | None:
+    """The batch that carried a plan out."""
     by_plan = (
-        one for one in batches if planned_starts.carried_out(connection, plan.vessel, one.set_at) == plan
+        one
+        for one in batches
+        if one.vessel == plan.vessel
+        and planned_starts.carried_out(connection, plan.vessel, one.set_at) == plan
     )
-    batch = next(by_plan, None)
+    return next(by_plan, None)
+
+
+def _told(
+    station: Station,
+    connection: sqlite3.Connection,
+    plan: KeptStart,
+    batch: batch_store.BatchSpan | None,
+    at: int,
+) -> LastTime:
     again = lesson_again(station, plan.lesson, plan.set_at, at)
     expected, came = (
         (None, None)

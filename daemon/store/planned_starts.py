@@ -65,8 +65,7 @@ def carried_out(connection: sqlite3.Connection, vessel: str, set_at: int) -> Kep
 
 
 def over(connection: sqlite3.Connection, at: int) -> list[KeptStart]:
-    """Of each vessel the plan that nobody took back whose lesson was the last to be over at `at` (Unix s);
-    the latest lesson first."""
+    """Of each vessel the plan that nobody took back whose lesson was the last to be over at `at` (Unix s)."""
     rows = connection.execute(
         f"SELECT {_COLUMNS} FROM planned_start WHERE withdrawn_at IS NULL AND lesson_ended <= ? "
         "ORDER BY lesson_began DESC, id DESC",

@@ -33,6 +33,11 @@ class KeptPlan:
     lesson_away: bool = False
     runs: bool = False
 
+    @property
+    def is_void(self) -> bool:
+        """Whether it cannot go as planned any more, by the station file as it is now."""
+        return self.nobody_there or self.lesson_away
+
 
 @in_its_language
 def lines(setting: Setting, plans: Sequence[KeptPlan]) -> list[tuple[int, str]]:
@@ -50,10 +55,12 @@ def doubts(_setting: Setting, one: KeptPlan) -> list[str]:
     """What speaks against it by now, without a moment that only today would call so."""
     found = []
     if one.nobody_there:
-        found.append(say("By the station's file nobody is there to set them then: plan it anew."))
+        found.append(say("By the station's file nobody is there to set them then."))
     if one.lesson_away:
-        found.append(say("By the station's file the lesson lies on a day away: plan it anew."))
-    if one.runs:
+        found.append(say("By the station's file the lesson lies on a day away."))
+    if one.is_void:
+        found.append(say("Plan it anew, or take the plan back."))
+    elif one.runs:
         found.append(say("A batch runs in {vessel} still: note its end before.", vessel=clean(one.vessel)))
     return found
 
@@ -97,6 +104,8 @@ def deed(setting: Setting, one: KeptPlan) -> str:
     """What is to be done today; of a time that is over, what is left to do."""
     if is_missed(setting, one):
         return _missed(setting, one)
+    if one.is_void:
+        return _void(setting, one)
     said = say(
         "Set the cysts at {clock} for the lesson {lesson}.",
         clock=times.clock(one.set_at),
@@ -109,9 +118,21 @@ def deed(setting: Setting, one: KeptPlan) -> str:
     return " ".join([*found, *doubts(setting, one)])
 
 
+def _void(setting: Setting, one: KeptPlan) -> str:
+    """What is left to do of one that cannot go as planned."""
+    was = say(
+        "The plan was to set the cysts {when}, for the lesson {lesson}.",
+        when=times.on_moment(one.set_at, setting.written_at),
+        lesson=times.on_moment(one.lesson.began, setting.written_at),
+    )
+    return " ".join([was, *doubts(setting, one)])
+
+
 @in_its_language
 def water_deed(setting: Setting, one: KeptPlan) -> str:
     """What is to be done the day before."""
+    if one.is_void:
+        return _void(setting, one)
     _, what = words.DAYS["water"]
     when = say("The cysts are set {when}.", when=times.short_moment(one.set_at))
     return " ".join([say(what), when, *doubts(setting, one)])
@@ -119,8 +140,8 @@ def water_deed(setting: Setting, one: KeptPlan) -> str:
 
 @in_its_language
 def steps(setting: Setting, one: KeptPlan) -> list[str]:
-    """How it is done; nothing where its time is over."""
-    if is_missed(setting, one):
+    """How it is done; nothing where its time is over, or it cannot go as planned."""
+    if is_missed(setting, one) or one.is_void:
         return []
     _, how = words.DAYS["set"]
     _, light = words.DAYS["light"]

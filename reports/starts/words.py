@@ -93,8 +93,8 @@ _WARNED: Mapping[str, str] = {
         "The water gets as warm as {water}: above {limit} cysts stop, and may not "
         "recover. Take a cooler place."
     ),
-    "weekend": to_say("{chance} that half of them hatch while nobody is there: {span}."),
-    "away": to_say("{chance} that half of them hatch in the holidays: {span}."),
+    "weekend": to_say("Half of them hatch while nobody is there: {chance}; {span}."),
+    "away": to_say("Half of them hatch in the holidays: {chance}; {span}."),
     "unfed": to_say(
         "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
         "early in that time, end the batch before, or plan for another week."

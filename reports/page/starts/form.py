@@ -79,7 +79,9 @@ def fields(
         Field(DAY, say("Day of the lesson"), type="date"),
         Field(FROM, say("Begins"), type="time"),
         Field(TO, say("Ends"), type="time"),
-        Field(SEE, say("To be seen in it"), options=tuple((key, say(one)) for key, one in _SEEN.items())),
+        Field(
+            SEE, say("To be seen in the lesson"), options=tuple((key, say(one)) for key, one in _SEEN.items())
+        ),
         Field(VESSEL, say("Vessel"), options=tuple((one, clean(one)) for one in vessels)),
         Field(LOT, say("Which tin"), options=any_tin),
         Field(

@@ -77,6 +77,8 @@ def test_a_day_that_became_a_holiday_is_said_wherever_the_plan_stands(
     assert word in kept_entry(where, one, "set").text
     assert word in kept.water_deed(where, one)
     assert word in kept.deed(where, one)
+    assert kept.deed(where, one).startswith("The plan was to set the cysts")
+    assert kept.steps(where, one) == []
 
 
 def test_a_batch_that_runs_still_is_to_be_ended_first(room: Room) -> None:
@@ -90,3 +92,16 @@ def test_a_batch_that_runs_still_is_to_be_ended_first(room: Room) -> None:
     live(room, 12, "12:20")
     room.desks.tell("end")
     assert "A batch runs" not in said(room)
+
+
+def test_alike_plans_of_several_vessels_are_one_task_and_the_next_letter_is_said_once(tmp_path: Path) -> None:
+    cups = [f"cup-{number}" for number in range(1, 9)]
+    with cold_room(tmp_path, *cups) as room:
+        for cup in cups:
+            start = KeptStart(cup, None, SET_AT, (SET_AT, SET_AT), LESSON)
+            planned_starts.add(room.desks.store.connection, start, room.desks.at)
+        live(room, 13, "08:00")
+        today = main_of(room.get("/today"))
+    assert today.count("Set the cysts at 09:00 for the lesson") == 1
+    assert "cup-1 to cup-8 Set the cysts" in today
+    assert today.count("Next letter:") == 1

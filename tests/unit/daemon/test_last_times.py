@@ -135,3 +135,21 @@ def test_without_one_the_lesson_is_asked_for_in_one_line(room: Room) -> None:
         assert missing.err.count("\n") == 1
         assert "--for: found none; allowed: the lesson, FROM/TO." in missing.err
         assert "As the last one" not in missing.err
+
+
+def test_of_vessels_planned_for_one_lesson_those_that_were_set_are_told_of(tmp_path: Path) -> None:
+    with cold_room(tmp_path, "cup-1", "cup-2", "cup-3") as room:
+        for cup in ("cup-3", "cup-1", "cup-2"):
+            start = KeptStart(cup, None, SET_AT, (SET_AT, SET_AT), LESSON)
+            planned_starts.add(room.desks.store.connection, start, room.desks.at)
+        live(room, 14, "12:00")
+        assert [one.vessel for one in last(room)] == ["cup-1"]  # none was set: one stands for all
+    (tmp_path / "set").mkdir()
+    with cold_room(tmp_path / "set", "cup-1", "cup-2", "cup-3") as room:
+        for cup in ("cup-3", "cup-1", "cup-2"):
+            start = KeptStart(cup, None, SET_AT, (SET_AT, SET_AT), LESSON)
+            planned_starts.add(room.desks.store.connection, start, room.desks.at)
+        live(room, 12, "13:00")
+        room.desks.tell("set", 0.05, vessel="cup-2")
+        live(room, 14, "12:00")
+        assert [one.vessel for one in last(room)] == ["cup-2"]
