@@ -108,7 +108,7 @@ def planned(station: Station, lesson: Span, now: int, ground: StartGround) -> St
     """The plan for a lesson, as of `now` (Unix s); `ground` reaches from its beginning to past the lesson."""
     hatch = ground.hatch
     since = max(now, lesson[0] - LOOKS_BACK_S, ground.began)
-    moments = list(set_moments(station, since, lesson[1]))
+    moments = list(set_moments(station, since, lesson[0]))
     warm = replace(ground, courses=_steady(len(ground.courses[0].hourly_c)))
     hourly = moments[:: HOUR_S // STEP_S]
     if (never_c := warmest_of_none(ground, since, lesson[1])) is not None:
@@ -116,7 +116,7 @@ def planned(station: Station, lesson: Span, now: int, ground: StartGround) -> St
     chances = [_Chance(at, hatch.chance_within(lesson, at)) for at in moments]
     options = _options(station, hatch, lesson, chances)
     best = options[0].share_in_lesson if options else 0.0
-    anyhow = _best(hatch, lesson, range(_up_to_step(since), lesson[1], HOUR_S))
+    anyhow = _best(hatch, lesson, range(_up_to_step(since), lesson[0], HOUR_S))
     if best >= HALF or not moments:
         return StartPlan(lesson, options, None, None, None, max(best, anyhow))
     known = replace(ground, start=known_lot(ground.start))

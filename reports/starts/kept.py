@@ -33,11 +33,6 @@ class KeptPlan:
     lesson_away: bool = False
     runs: bool = False
 
-    @property
-    def is_void(self) -> bool:
-        """Whether it cannot go as planned any more, by the station file as it is now."""
-        return self.nobody_there or self.lesson_away
-
 
 @in_its_language
 def lines(setting: Setting, plans: Sequence[KeptPlan]) -> list[tuple[int, str]]:
@@ -56,11 +51,10 @@ def doubts(_setting: Setting, one: KeptPlan) -> list[str]:
     found = []
     if one.nobody_there:
         found.append(say("By the station's file nobody is there to set them then."))
-    if one.lesson_away:
-        found.append(say("By the station's file the lesson lies on a day away."))
-    if one.is_void:
         found.append(say("Plan it anew, or take the plan back."))
-    elif one.runs:
+    if one.lesson_away:
+        found.append(say("By the station's file the lesson lies on a day away: see whether it is held."))
+    if one.runs and not one.nobody_there:
         found.append(say("A batch runs in {vessel} still: note its end before.", vessel=clean(one.vessel)))
     return found
 
@@ -104,7 +98,7 @@ def deed(setting: Setting, one: KeptPlan) -> str:
     """What is to be done today; of a time that is over, what is left to do."""
     if is_missed(setting, one):
         return _missed(setting, one)
-    if one.is_void:
+    if one.nobody_there:
         return _void(setting, one)
     said = say(
         "Set the cysts at {clock} for the lesson {lesson}.",
@@ -131,7 +125,7 @@ def _void(setting: Setting, one: KeptPlan) -> str:
 @in_its_language
 def water_deed(setting: Setting, one: KeptPlan) -> str:
     """What is to be done the day before."""
-    if one.is_void:
+    if one.nobody_there:
         return _void(setting, one)
     _, what = words.DAYS["water"]
     when = say("The cysts are set {when}.", when=times.short_moment(one.set_at))
@@ -141,7 +135,7 @@ def water_deed(setting: Setting, one: KeptPlan) -> str:
 @in_its_language
 def steps(setting: Setting, one: KeptPlan) -> list[str]:
     """How it is done; nothing where its time is over, or it cannot go as planned."""
-    if is_missed(setting, one) or one.is_void:
+    if is_missed(setting, one) or one.nobody_there:
         return []
     _, how = words.DAYS["set"]
     _, light = words.DAYS["light"]

@@ -77,8 +77,9 @@ def test_a_day_that_became_a_holiday_is_said_wherever_the_plan_stands(
     assert word in kept_entry(where, one, "set").text
     assert word in kept.water_deed(where, one)
     assert word in kept.deed(where, one)
-    assert kept.deed(where, one).startswith("The plan was to set the cysts")
-    assert kept.steps(where, one) == []
+    nobody = first == 13
+    assert kept.deed(where, one).startswith("The plan was to set the cysts") == nobody
+    assert (kept.steps(where, one) == []) == nobody
 
 
 def test_a_batch_that_runs_still_is_to_be_ended_first(room: Room) -> None:
