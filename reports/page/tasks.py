@@ -83,7 +83,7 @@ def _planned(setting: Setting, planned: Sequence[KeptPlan]) -> list[Task]:
             continue
         alike.setdefault(what, []).append(one.vessel)
     return [
-        _task(listed(vessels), deed, [kept.care(setting)] if cysts else [], steps, vessels)
+        _task(listed(vessels), deed, [kept.care(setting)] if cysts else [], steps, tuple(vessels))
         for (deed, steps, cysts), vessels in alike.items()
     ]
 
