@@ -35,7 +35,12 @@ ATTENDED = (
     ["Mon-Fri 18:00-02:30"],
     ["Sun 01:00-03:00", "Mon-Thu 08:00-09:00", "Mon-Thu 14:00-15:00"],
 )
-AWAY = ([], ["2027-03-26/2027-04-04"], ["2027-03-24"], ["2027-03-22/2027-03-23", "2027-03-30"])
+AWAY: tuple[list[str], ...] = (
+    [],
+    ["2027-03-26/2027-04-04"],
+    ["2027-03-24"],
+    ["2027-03-22/2027-03-23", "2027-03-30"],
+)
 ZONES = ("Europe/Lisbon", "Europe/Berlin", "Asia/Kathmandu", "America/New_York", "Australia/Lord_Howe")
 # What is done by hand, each after what it needs: what follows a kind may not come before it.
 AFTER = {
@@ -135,17 +140,17 @@ def test_what_is_kept_is_due_in_today_on_the_days_on_which_the_calendar_has_it(
             answer(where, connection, keep_request(plan), now)
         titles = {"Set the cysts": "set", "Let the water stand": "water"}
         entered = ((one.title.split(": ")[-1], one) for one in entries(where, store.connection, now))
-        booked = {titles[title]: one for title, one in entered if title in titles}
+        booked = {titles[title]: int(str(one.began)) for title, one in entered if title in titles}
         assert "set" in booked
         days = {one.kind: one.span for one in plan.days}
         if days:
             # Water that cannot stand before it is used is no entry of its own.
-            assert {kind: one.began for kind, one in booked.items()} == {
+            assert booked == {
                 kind: int(days[kind].began.timestamp())
                 for kind in titles.values()
                 if kind == "set" or days[kind].began < days["set"].began
             }
-        moments = (now, *(one.began for one in booked.values()), (now + booked["set"].began) // 2)
+        moments = (now, *booked.values(), (now + booked["set"]) // 2)
         for at in sorted(set(moments)):
             told = tasks(
                 setting(where, store.connection, at),
@@ -155,6 +160,6 @@ def test_what_is_kept_is_due_in_today_on_the_days_on_which_the_calendar_has_it(
             )
             said = " ".join(one.what for one in told)
             today = local_day(at, where.timezone)
-            on = {kind: local_day(one.began, where.timezone) for kind, one in booked.items()}
+            on = {kind: local_day(began, where.timezone) for kind, began in booked.items()}
             assert ("Set the cysts at" in said) == (today == on["set"])
             assert ("Fill tap water" in said) == (today == on.get("water") != on["set"])
