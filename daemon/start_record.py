@@ -39,7 +39,8 @@ class Wish:
     """What somebody wants planned: a lesson (Unix s), in which vessel, of which lot, with which water.
 
     `stated` is None where the water is as `learned`; one of both is given. `school_assumed` says that the
-    station's hours are the usual ones, and nobody named them. `swimming`: animals are to swim in it already.
+    station's hours are the usual ones, and nobody named them; `lot_known` that file or records name the lot.
+    `swimming`: animals are to swim in it already.
     """
 
     lesson: Span
@@ -49,6 +50,7 @@ class Wish:
     learned: Learned | None = None
     school_assumed: bool = False
     swimming: bool = False
+    lot_known: bool = True
 
 
 def planned_start(station: Station, wish: Wish, now: int) -> PlannedStart:
@@ -104,6 +106,7 @@ class _Told:
             vessels=wish.vessel.count,
             mark_ml=wish.vessel.mark_ml,
             tin=wish.lot or "",
+            tin_known=wish.lot_known,
             tin_learned=wish.learned is not None and wish.learned.hatches_seen > 0,
             day_c=None if wish.stated is None else wish.stated.day_c,
             night_c=None if wish.stated is None else wish.stated.night_c,

@@ -80,7 +80,16 @@ def plan_wished(
     elif lot and _has_records(state):
         with suppress(NaupliadError):  # nobody asked for these records: they may be another station's
             known = learned(state, where, lot, now, for_water=False)
-    wish = Wish(span, where, lot, stated, known, school_assumed=assumed, swimming=swimmers)
+    wish = Wish(
+        span,
+        where,
+        lot,
+        stated,
+        known,
+        school_assumed=assumed,
+        swimming=swimmers,
+        lot_known=not lot or _is_known(lot, station, state),
+    )
     return planned_start(station, wish, now)
 
 
@@ -117,6 +126,21 @@ def _the_last(state: Path) -> str:
         offered = [line for one in last for line in command(one)]
         return f" As the last one: {offered[0]}" if offered else ""
     return ""
+
+
+def _is_known(lot: str, station: Station, state: Path) -> bool:
+    """Whether the station file names the tin, or records that may be read."""
+    if any(one.id == lot for one in station.lots):
+        return True
+    with suppress(NaupliadError):
+        if _has_records(state):
+            from daemon.store.tins import named_lots
+            from daemon.stored_station import open_station
+
+            _, connection = open_station(state)
+            with closing(connection):
+                return lot in named_lots(connection, station)
+    return False
 
 
 def _has_records(state: Path) -> bool:

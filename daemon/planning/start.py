@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
-from daemon.estimates.hatch.grid import SLOPES, Start, lot_prior, nodes, scattered
+from daemon.estimates.hatch.grid import SLOPES, Start, lot_prior, nodes
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.hours import Span, attended_spans, local_day
+from daemon.planning.hatched_by import unsure_of_salt
 from daemon.planning.planned_hatch import HALF, PlannedHatch, beyond
 from daemon.science.hatching import BASE_C
 from daemon.science.strains import UNKNOWN
@@ -210,14 +211,6 @@ def _hedge(hatch: PlannedHatch, lesson: Span, chances: Sequence[_Chance]) -> Pai
     if share < best.share + HEDGE_GAINS:
         return None
     return Pair((min(first, second), max(first, second)), min(1.0, share))
-
-
-def unsure_of_salt(start: Start) -> Start:
-    """The same where the brine's salt is as unsure as a recipe and a day's evaporation leave it.
-
-    About 3 g/kg, which is 4 to 5 % of the times: as much as two hatches of a lot differ by [P].
-    """
-    return replace(start, nodes=tuple(map(scattered, start.nodes)))
 
 
 def known_lot(start: Start) -> Start:

@@ -147,6 +147,14 @@ def _tin_tests(connection: sqlite3.Connection) -> None:
     with_checks(connection, ("tin_test",))
 
 
+def _tin_stages(connection: sqlite3.Connection) -> None:
+    """What else was counted in a test of a tin: umbrella stages, and full cysts that were left."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    connection.execute(_TIN_STAGES)
+    with_checks(connection, ("tin_test_stages",))
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0001_first_tables_whole": _first_tables_whole,  # before what builds on them
@@ -161,6 +169,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0010_planned_starts": _planned_starts,
     "0011_tin_tests": _tin_tests,
     "0012_experiments": _experiments,
+    "0013_tin_stages": _tin_stages,
 }
 
 _FIRST_TABLES = """
@@ -306,6 +315,12 @@ _TIN_TESTS = """
 CREATE TABLE tin_test (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, lot TEXT NOT NULL, put INTEGER NOT NULL,
     hatched INTEGER NOT NULL, hours REAL NOT NULL, water_c REAL NOT NULL, withdrawn_at INTEGER
+) STRICT
+"""
+
+_TIN_STAGES = """
+CREATE TABLE tin_test_stages (
+    test INTEGER PRIMARY KEY, umbrella INTEGER, full_left INTEGER
 ) STRICT
 """
 

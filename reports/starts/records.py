@@ -95,8 +95,8 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStart:
-    """The whole plan. `tin` is empty where none was named; the vessel stands for so many
-    `vessels` alike, each filled to its mark; `day_c` is None where the water is
+    """The whole plan. `tin` is empty where none was named, and not `tin_known` where nobody knows it; the
+    vessel stands for so many `vessels` alike, each filled to its mark; `day_c` is None where the water is
     as the station learned it, and `night_c` where nobody said. `if_known`, `if_warm` are chances with a tin
     known from earlier hatches and at a steady 25 °C. `heater_c` is where the vessel's heater holds it, °C.
     Where no option is, or it may hatch later than is calculated, there are no `days`. `other_ways` and
@@ -113,6 +113,7 @@ class PlannedStart:
     vessels: int
     mark_ml: float
     tin: str
+    tin_known: bool
     tin_learned: bool
     day_c: float | None
     night_c: float | None

@@ -28,23 +28,26 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
     """The view by what an address or a form holds; `line` is what a form came to, `refused` why not."""
     from daemon.kept_starts import kept_plans
     from daemon.last_times import last_times
+    from daemon.page.typed_numbers import unknown_lot
     from daemon.store.tins import named_lots
     from reports.page.paper.sheets import care_of_animals
     from reports.page.starts import form, shown
     from reports.page.starts.picture import start_plot
+    from reports.planning.warned import unknown_tin
     from reports.starts import kept, last_time
 
     lots = named_lots(glance.connection, glance.station)
     filled, plan = worked_out(glance, sent, frozenset(lots))
     last = [] if plan else last_times(glance.station, glance.connection, glance.at)
     setting, vessels = glance.setting, [one.id for one in glance.station.vessels]
+    faults = {**filled.faults, **unknown_tin(glance.language, unknown_lot(sent, lots))}
     return show(
         glance,
         "plan/start.html",
         "plan",
         form.title(setting),
         before=form.first_words(setting),
-        fields=form.fields(setting, filled.values, filled.faults, vessels, lots),
+        fields=form.fields(setting, filled.values, faults, vessels, lots),
         plan=plan,
         words=shown,
         picture=plan and start_plot(plan),

@@ -97,4 +97,4 @@ def fields(
             longest=10,
         ),
     ]
-    return filled((one for one in asked if one.name != LOT or lots), values, faults)
+    return filled((one for one in asked if one.name != LOT or lots or LOT in faults), values, faults)

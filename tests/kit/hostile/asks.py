@@ -66,7 +66,7 @@ PLANNED = (
 TIMES = ("when", "at", "until", "moment")
 QUERIES = (
     *("levels", "cup", "experiment", "sheet", "back", "span", "vessel", "paper", "done", "again", "next"),
-    *("key", "also", "when", "first", "put", "hatched", "hours", "water", "lot"),
+    *("key", "also", "when", "first", "put", "hatched", "hours", "water", "umbrella", "full_left", "lot"),
 )
 KINDS = (
     *("application/x-www-form-urlencoded",) * 12,

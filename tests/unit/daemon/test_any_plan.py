@@ -27,8 +27,8 @@ from tests.kit.station import SCHOOL_HOURS, station
 
 HOUR, DAY = 3600, 86_400
 NOW = at("2027-03-22T06:00")  # a Monday; in Europe the clocks go forward on Sunday the 28th
-ATTENDED = (
-    SCHOOL_HOURS,
+ATTENDED: tuple[list[str], ...] = (
+    [*SCHOOL_HOURS],
     [],
     ["Tue 10:00-10:30", "Thu 13:15-15:00"],
     ["Mon-Sun 00:00-24:00"],

@@ -50,7 +50,7 @@ finally:
 BUDGETS = {
     "--help": 5,
     "plan --help": 7,
-    "plan cone": 109,
+    "plan cone": 111,
     "plan dose": 101,
     "care add stirred": 147,
     "care list": 50,

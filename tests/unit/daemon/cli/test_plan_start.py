@@ -149,6 +149,17 @@ def test_without_stated_water_it_goes_by_what_the_station_has_learned(played: Pa
     assert warm["options"][0]["set_at"] > cool["options"][0]["set_at"]
 
 
+def test_a_mistyped_tin_is_said_to_be_none(file: Path, played: Path) -> None:
+    words = ("--water-c", "24", "--water-c-night", "24")
+    assert "Cysts: no tin spring tun is known, so as of any" in plan(file, *words, "--lot", "spring tun").out
+    assert (
+        "Cysts: spring tin, of which no hatch was seen yet" in plan(file, *words, "--lot", "spring tin").out
+    )
+    records = ("plan", "start", "--for", JANUARY, "--state", played, "--lot")
+    assert "Cysts: spring, of which no hatch was seen yet" in naupliad(*records, "spring").out
+    assert "Cysts: no tin sprong is known, so as of any" in naupliad(*records, "sprong").out
+
+
 def test_a_plan_writes_nothing(played: Path) -> None:
     before = {path: path.read_bytes() for path in played.rglob("*") if path.is_file()}
     naupliad("plan", "start", "--for", JANUARY, "--state", played)

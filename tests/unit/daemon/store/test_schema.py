@@ -9,7 +9,7 @@ import pytest
 from sqlite_utils import Database, Migrations
 
 from daemon.alarms.lifecycle import State
-from daemon.store import done_and_said, mishaps, schema, shelved_alarms
+from daemon.store import done_and_said, mishaps, schema, shelved_alarms, tin_tests
 from daemon.store.file import StoreBroken, StoreNewer, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked, SetAside
 from tests.kit.command_line import Said, begin, ended, naupliad
@@ -283,3 +283,19 @@ def test_a_store_that_already_has_the_experiments_gets_the_table_of_tins_too(tmp
             for one in ("experiment", "tin_test")
         ]
         assert tables == [(0,), (0,)]
+
+
+def test_tests_of_tins_of_before_stages_stand_and_can_be_read(tmp_path: Path) -> None:
+    path = made_before(tmp_path, "0013")
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("INSERT INTO tin_test VALUES (1, 1800000000, 'spring', 50, 38, 48.0, 25.0, NULL)")
+        connection.execute("CREATE TABLE tin_test_stages (in_the_way INTEGER)")
+    with pytest.raises(StoreBroken, match="tin_test_stages already exists"):
+        WritingStore(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("DROP TABLE tin_test_stages")
+    with closing(WritingStore(tmp_path)) as store:
+        (kept,) = tin_tests.standing(store.connection, 1_800_000_000)
+        assert (kept.test.put, kept.test.umbrella, kept.test.full_left) == (50, None, None)
+        with pytest.raises(sqlite3.IntegrityError, match="CHECK constraint failed"):
+            store.connection.execute("INSERT INTO tin_test_stages VALUES (1, -1, 0)")
