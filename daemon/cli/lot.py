@@ -12,7 +12,7 @@ import click
 
 from daemon.care.tin_name import tin_like
 from daemon.cli.lot_json import test_as_json, tin_as_json
-from daemon.cli.number_option import HOURS, WATER_C, Count
+from daemon.cli.number_option import HOURS, KEPT_AS, WATER_C, Count
 from daemon.cli.options import config_option, is_given, json_option, state_option
 from daemon.errors import InputError
 from daemon.input.file import shown
@@ -101,7 +101,7 @@ def test(
 
 
 @lot.command()
-@click.argument("test_id", type=click.IntRange(1, 2**63 - 1), metavar="ID")
+@click.argument("test_id", type=KEPT_AS, metavar="ID")
 @state_option
 @json_option
 def withdraw(test_id: int, state: Path, as_json: bool) -> None:
