@@ -33,10 +33,9 @@ def daily(reader: PlanReader, figures: ConeFigures) -> PlanPart:
 def _of_cysts(harvests: int, each_g: float) -> str:
     return say_many(
         "{count} harvest takes {together} of cysts.",
-        "{count} harvests take {together} of cysts, {each} each.",
+        "{count} harvests take {together} of cysts.",
         harvests,
         together=amounts.grams(harvests * each_g),
-        each=amounts.grams(each_g),
     )
 
 

@@ -185,7 +185,7 @@ def test_a_week_has_dates_and_says_what_it_takes() -> None:
         for moment in (one["at"], one["set_at"]):
             at = datetime.fromisoformat(moment)
             assert f"{at:%a} {at.day} {at:%b %H:%M}" in said
-    together = f"{len(harvests)} harvests take {4 * len(harvests)} g of cysts, 4 g each."
+    together = f"{len(harvests)} harvests take {4 * len(harvests)} g of cysts."
     assert together in " ".join(said.split())
     rhythm = " ".join(cone(*CONE, "--daily-at", "08:00").out.split())
     assert "7 harvests take" in rhythm
