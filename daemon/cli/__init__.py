@@ -115,7 +115,7 @@ def main(machine: "Machine | None" = None) -> None:
     """
     try:
         # Not standalone, click hands an Exit's code back instead of raising it, and None when all is done.
-        sys.exit(naupliad.main(standalone_mode=False, obj=machine))
+        sys.exit(naupliad.main(prog_name="naupliad", standalone_mode=False, obj=machine))
     except click.Abort:
         click.echo("naupliad: stopped", err=True)
         sys.exit(130)
