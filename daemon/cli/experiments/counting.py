@@ -15,7 +15,7 @@ from daemon.export.experiment_counts import counts_table
 from daemon.input.file import read_lines, shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts import MOST_HOURS, WHY_LOST
-from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, read_cups
+from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, known_seats, read_cups
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from daemon.stored_station import open_station, station_and_now
@@ -98,14 +98,13 @@ def count(
     "csv_file",
     type=click.Path(path_type=Path, readable=False),
     required=True,
-    help="cup,of,hatched and a row a cup; level may stand before, hours behind.",
+    help="cup,hatched or cup,of,hatched, and a row a cup; level may stand before, hours behind.",
 )
 @_correct
 def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> None:
     """Take counts from a file: all of them, or none."""
     _, one = found(state, wanted)
-    level_of = {seat.code: seat.level for seat in one.seats}
-    rows = read_cups(read_lines(csv_file), csv_file, one.design.factor, level_of)
+    rows = read_cups(read_lines(csv_file), csv_file, known_seats(one.design, one.seats))
     given = [[row.cup, row.hatched, row.of, row.hours, row.water_c] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
     click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")

@@ -31,7 +31,7 @@ _ALLOWED = (
     ("cover", r"1 \(put on\) or 0 \(taken off\)|1 or 0"),
     ("of-cup", r"0 to ([0-9]+), as many as are in the cup"),
     ("code", r"a code of the seat map(?: of experiment [0-9]+)?"),
-    ("as-set", r"'(.+)', as it was set"),
+    ("as-set", r"the (level|salt) as it was set, or nothing"),
     ("a-cup", r"one count a cup, or one a cup and hour"),
     ("range", rf"{_NUMBER} to {_NUMBER}(?: (\w+))?(?: (?:(\(of one cup.*\))|\(.*\)|(in such water)))?"),
     ("days", r"within the last ([0-9]+) days"),

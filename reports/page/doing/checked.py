@@ -84,7 +84,11 @@ _SAID: Mapping[str, Callable[..., str]] = {
     "ago": _ago,
     "range": _range,
     "of-cup": lambda most: say("{low} to {high}", low="0", high=most),
-    "as-set": lambda level: say("{level}, as it was set", level=level),
+    "as-set": lambda what: (
+        say("the level as it was set, or nothing")
+        if what == "level"
+        else say("the salt as it was set, or nothing")
+    ),
     "twice": lambda what: say("{what} twice", what=what),
     "near": lambda found, near: say("{found} (did you mean {near}?)", found=found, near=near),
     "days": lambda count: say("within the last {count} days", count=count),

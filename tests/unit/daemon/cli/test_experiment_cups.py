@@ -189,7 +189,7 @@ def test_a_salt_that_its_level_does_not_say_is_refused_in_a_line_and_a_warmth_is
     file = tmp_path / "counts.csv"
     file.write_text("cup,of,hatched,salt_g_per_l\nF3,50,30,26\n", encoding="utf-8")
     said = experiment(state, "counts", "--csv", str(file))
-    allowed = "25, as its level says, or nothing"
+    allowed = "the salt as it was set, or nothing"
     assert (said.code, said.err) == (2, f"{file}:2: salt_g_per_l: found 26; allowed: {allowed}\n")
     file.write_text("cup,of,hatched,hours,water_c\nF3,50,30,24,22.5\n", encoding="utf-8")
     assert experiment(state, "counts", "--csv", str(file)).code == 0
@@ -295,7 +295,10 @@ def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: P
     ("table", "line"),
     [
         ("25 g/L,F3,50,51", "hatched: found 51; allowed: 0 to 50"),
-        ("10 g/L,F3,50,31", "counts.csv:3: level: found '10 g/L'; allowed: '25 g/L', as it was set"),
+        (
+            "10 g/L,F3,50,31",
+            "counts.csv:3: level: found '10 g/L'; allowed: the level as it was set, or nothing",
+        ),
         ("25 g/L,Q0,50,31", "counts.csv:3: cup: found 'Q0'; allowed: a code of the seat map"),
         ("25 g/L,F3,50,31\n25 g/L,F3,50,30", "found this cup a second time"),
         ("25 g/L,F3,50", "found 3 columns; allowed: 4"),
@@ -309,6 +312,32 @@ def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, ta
     assert (said.code, said.out, len(said.faults)) == (2, "", 1)
     assert line in said.err
     assert experiment(state, "list").out.endswith("0 counts of 12 cups\n")
+
+
+@pytest.mark.parametrize(
+    "table",
+    ["cup,hatched\nF3,31", "level,cup,of,hatched\n25,F3,,31", "level;cup;of;hatched\n25,0 g/l;F3;;31"],
+)
+def test_a_level_in_a_table_may_be_left_out_or_written_otherwise(
+    state: Path, tmp_path: Path, table: str
+) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"{table}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.out, said.err) == ("experiment 1: 1 counts noted; 1 of 12 cups counted\n", "")
+    assert rows(experiment(state, "export").out)[1] == ["25 g/L", "F3", "50", "31", "25"]
+
+
+@pytest.mark.parametrize("row", ["?,F3,50,31,", "25,F3,50,31,40"])
+def test_no_refusal_tells_who_counts_which_level_a_cup_has(state: Path, tmp_path: Path, row: str) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"level,cup,of,hatched,salt_g_per_l\n{row}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "as it was set, or nothing" in said.err
+    assert "25" not in said.err.partition("counts.csv:2")[2]
 
 
 @pytest.mark.parametrize("hours", ["nan", "inf", "0", "-1", "721"])

@@ -113,6 +113,12 @@ def test_a_german_spreadsheet_writes_semicolons_and_decimal_commas(german: Room)
     assert kept(german) == [(code, 9, 50, 47.5) for code in CODES]
 
 
+def test_who_counts_needs_nothing_but_code_and_number(room: Room) -> None:
+    seen = sent(room, "cup,hatched,hours\nA3,9,24\nA4,8,24\n")
+    room.post("/experiment/1/counts", table=hidden(seen))
+    assert kept(room) == [("A3", 9, 50, 24.0), ("A4", 8, 50, 24.0)]
+
+
 def test_how_warm_the_water_was_is_shown_and_kept(room: Room) -> None:
     seen = sent(room, "cup,of,hatched,hours,water_c\nA3,50,9,24,21.5\nA4,50,8,24,\n")
     assert "A3 9 50 24 21.5 °C" in main_of(seen)
@@ -150,7 +156,11 @@ NASTY = {
     ),
     "another level": (
         b"level,cup,of,hatched\n10 g/L,A3,50,9\n",
-        "counts.csv:2: level: found '10 g/L'; allowed: '40 g/L', as it was set",
+        "counts.csv:2: level: found '10 g/L'; allowed: the level as it was set, or nothing",
+    ),
+    "another salt": (
+        b"cup,of,hatched,salt_g_per_l\nA3,50,9,10\n",
+        "counts.csv:2: salt_g_per_l: found 10; allowed: the salt as it was set, or nothing",
     ),
     "a decimal comma": (b"cup,of,hatched,hours\nA3,50,9,4,5\n", "counts.csv:2: found 5 columns; allowed: 4"),
     "half a number": (
