@@ -458,19 +458,26 @@ def test_a_code_names_one_cup_among_the_experiments_that_are_about(state: Path) 
 @pytest.mark.parametrize(
     ("idea", "levels", "line"),
     [
-        ("Does Tomke like salt?", "10; 25", "Tomke looks like a person's name: names are better left out"),
-        ("", "Tomke,Juro", "Tomke, Juro look like people's names: names are better left out"),
-        ("Does salt matter?", "10; 25", ""),
+        ("Does Tomke like salt?", "10; 25", "found 'Tomke', which looks like a person's name"),
+        ("Mag Tomke es salzig?", "10; 25", "found 'Tomke', which looks like a person's name"),
+        ("", "Tomke,Juro", "found 'Tomke', 'Juro', which look like people's names"),
     ],
 )
-def test_what_looks_like_a_name_is_named_once_and_not_refused(
+def test_what_looks_like_a_name_is_asked_about_before_anything_is_begun(
     state: Path, idea: str, levels: str, line: str
 ) -> None:
-    said = experiment(state, "new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
-    assert (said.code, said.err) == (0, "")
-    assert [one for one in said.out.splitlines() if "better left out" in one] == (
-        [f"{line}; begin it anew without."] if line else []
-    )
+    asked = ("new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
+    said = experiment(state, *asked)
+    allowed = "other words, or --no-names where these are none"
+    assert (said.code, said.out, said.err) == (2, "", f"experiment: {line}; allowed: {allowed}\n")
+    assert experiment(state, "list").out == "No experiment was begun.\n"
+    assert experiment(state, *asked, "--no-names").code == 0
+
+
+def test_an_idea_without_names_is_begun_at_once_in_either_language(state: Path) -> None:
+    for idea in ("Does salt matter?", "Ist Salz wichtig?", "Schlüpfen mehr im Dunkeln?"):
+        said = experiment(state, "new", *SALT, "--idea", idea)
+        assert (said.code, said.err) == (0, "")
 
 
 def test_the_form_says_how_a_count_is_entered_and_asks_for_no_name(state: Path) -> None:
