@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from daemon.cli.experiments.seats import experiment_option, found
-from daemon.cli.number_option import HOURS, WATER_C, Count
+from daemon.cli.number_option import HOURS, KEPT_AS, WATER_C, Count
 from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
@@ -27,7 +27,7 @@ _correct = click.option(
 
 @click.command()
 @state_option
-@experiment_option
+@click.option("--experiment", "wanted", type=KEPT_AS, help="Its number; by the cup's code when left out.")
 @click.option(
     "--of", "cysts", type=Count(), help="Of how many cysts, where it is another number than planned."
 )
@@ -70,7 +70,7 @@ def count(
         raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
     if why is not None and (withdraw or not lost):
         raise InputError(f"--why: found {shown(why)}; allowed: with --lost")
-    _, one = found(state, wanted)
+    _, one = found(state, wanted, cup.strip().upper())
     if lost:
         words = {"ask": "experiment lost", "code": cup, "back": withdraw, "why": why}
         done = _asked(state, one, words)["changed"]

@@ -100,7 +100,9 @@ def new(state: Path, no_names: bool, as_json: bool, **asked: Any) -> None:
 def form(state: Path, wanted: int | None, levels: bool) -> None:
     """Print the seat map and the form for counting; neither says which level a cup has."""
     station, one = found(state, wanted)
-    planned, seats = planned_of(one, "en"), seats_of(one)
+    _, connection = open_station(state)
+    with closing(connection):
+        planned, seats = planned_of(one, "en"), seats_of(one, experiments.lost(connection, one.id))
     if levels:
         below = [seat_words.levels_text(planned, seats), words.alike_text(planned)]
     else:
@@ -119,22 +121,29 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
 def discard(state: Path, experiment: int) -> None:
     """Delete EXPERIMENT, by its number, in which nothing was counted."""
     station, now = station_and_now(state)
-    done = answer(state, station, {"ask": "experiment discard", "experiment": experiment}, now)["discarded"]
-    click.echo(f"experiment {experiment} is deleted" if done else f"there is no experiment {experiment}")
+    if not answer(state, station, {"ask": "experiment discard", "experiment": experiment}, now)["discarded"]:
+        raise InputError(f"EXPERIMENT: {_nobody_began(experiment)}")
+    click.echo(f"experiment {experiment} is deleted")
 
 
-def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
-    """The station, and its experiment of that number, or the newest. Raises InputError where none is."""
+def found(state: Path, wanted: int | None, code: str = "") -> tuple[Station, Experiment]:
+    """The station, and its experiment of that number; else the newest that has a cup of the `code`, or the
+    newest. Raises InputError where none is."""
     station, connection = open_station(state)
     with closing(connection):
-        one = experiments.newest(connection) if wanted is None else experiments.find(connection, wanted)
+        if wanted is not None:
+            one = experiments.find(connection, wanted)
+        else:
+            one = experiments.of_code(connection, code) or experiments.newest(connection)
     if one is not None:
         return station, one
     if wanted is None:
         raise InputError("experiment: found none; allowed: after 'naupliad experiment new'")
-    raise InputError(
-        f"--experiment: found {wanted}, which nobody began; allowed: as 'naupliad experiment list' says"
-    )
+    raise InputError(f"--experiment: {_nobody_began(wanted)}")
+
+
+def _nobody_began(number: int) -> str:
+    return f"found {number}, which nobody began; allowed: as 'naupliad experiment list' says"
 
 
 def headline(station: Station, one: Experiment) -> str:

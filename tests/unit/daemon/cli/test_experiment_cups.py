@@ -430,11 +430,13 @@ def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path:
 def test_an_experiment_begun_by_mistake_is_deleted_and_one_with_counts_is_not(state: Path) -> None:
     experiment(state, "new", *SALT)
     assert experiment(state, "discard", "1").out == "experiment 1 is deleted\n"
-    assert experiment(state, "discard", "1").out == "there is no experiment 1\n"
+    again = experiment(state, "discard", "1")
+    allowed = "as 'naupliad experiment list' says"
+    assert (again.code, again.err) == (2, f"EXPERIMENT: found 1, which nobody began; allowed: {allowed}\n")
     assert experiment(state, "list").out == "No experiment was begun.\n"
     experiment(state, "new", *SALT)
     experiment(state, "count", "F3", "31")
-    refused = experiment(state, "discard", "1")
+    refused = experiment(state, "discard", "2")
     assert (refused.code, len(refused.faults)) == (2, 1)
     assert experiment(state, "list").out.endswith("1 count of 12 cups\n")
 
@@ -449,10 +451,31 @@ def test_a_code_names_one_cup_among_the_experiments_that_are_about(state: Path) 
     assert (other["id"], len(others), codes & others) == (2, 12, set())
     layouts = [[seat["level"] for seat in one["seats"]] for one in (told[0], other)]
     assert layouts[0] == layouts[1], "the seed's map is the seed's map"
-    stands_nowhere = experiment(state, "count", "F3", "13")
-    assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
+    of_the_first = experiment(state, "count", "F3", "13")
+    assert (of_the_first.code, "--correct" in of_the_first.err) == (2, True)
     noted = experiment(state, "count", other["seats"][0]["cup"], "13")
     assert noted.out == f"experiment 2: {other['seats'][0]['cup']} 13 of 50; 1 of 12 cups counted\n"
+
+
+def test_a_count_finds_its_experiment_by_the_code(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "F3", "31")
+    experiment(state, "new", *SALT)
+    assert experiment(state, "count", "n3", "13").out == "experiment 1: N3 13 of 50; 2 of 12 cups counted\n"
+    assert experiment(state, "count", "F3", "--withdraw").out.startswith("experiment 1: ")
+    assert experiment(state, "count", "H7", "--lost").out.startswith("experiment 1: H7 is lost")
+    stands_nowhere = experiment(state, "count", "Q0", "13")
+    assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
+    elsewhere = experiment(state, "count", "--experiment", "2", "N3", "13")
+    assert (elsewhere.code, len(elsewhere.faults)) == (2, 1)
+
+
+def test_a_lost_cup_is_marked_on_the_map_and_left_out_of_the_form(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "F3", "--lost")
+    form = experiment(state, "form").out
+    assert form.count("F3") == form.count("F3 ×") == 1
+    assert form.count("H7") == 2
 
 
 @pytest.mark.parametrize(

@@ -307,12 +307,21 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
     assert "Delete it: nothing was counted yet" in main_of(room.get("/experiment/1"))
     gone = room.post("/experiment/1/discard")
     assert (gone.status_code, gone.headers["Location"]) == (303, "/plan/experiment")
-    assert room.rows("SELECT * FROM experiment_seat") == []
-    begin(room)
-    room.post("/experiment/1", cup="F3", hatched="31")
-    assert "Delete it" not in main_of(room.get("/experiment/1"))
-    assert room.post("/experiment/1/discard").status_code == 400
+    assert room.get("/experiment/1").status_code == 404
+    assert begin(room).headers["Location"] == "/experiment/2"
+    room.post("/experiment/2", cup="F3", hatched="31")
+    assert "Delete it" not in main_of(room.get("/experiment/2"))
+    assert room.post("/experiment/2/discard").status_code == 400
     assert len(room.rows("SELECT * FROM experiment")) == 1
+
+
+def test_a_printed_form_asks_for_no_lost_cup(room: Room) -> None:
+    begin(room)
+    room.post("/experiment/1/lost", lost="F3")
+    sheet = room.get("/paper/experiment?experiment=1").get_data(as_text=True)
+    assert sheet.count("<td>F3 ×</td>") == 1
+    assert '<th scope="row">F3</th>' not in sheet
+    assert "1 cup is lost: F3." in sheet
 
 
 def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
