@@ -244,9 +244,18 @@ def test_a_result_names_lost_cups_when_and_why(state: Path, tmp_path: Path) -> N
     assert all(one["at"].endswith("+00:00") for one in told["lost"])
     said = naupliad("experiment", "result", "--csv", tmp_path / "c.csv").out
     assert f"Lost cups: {lost[0]} at 10 g/L (broken) and {lost[1]} at 25 g/L." in said
+    assert "All cups of" not in said
     assert experiment(state, "counts", "--csv", str(tmp_path / "c.csv")).code == 0  # its rows are no counts
     refused = experiment(state, "count", "F3", "9", "--why", "broken")
     assert (refused.code, refused.err) == (2, "--why: found 'broken'; allowed: with --lost\n")
+    for level in ("10 g/L", "25 g/L"):
+        for code in codes_of(state)[level]:
+            experiment(state, "count", code, "--withdraw")
+            experiment(state, "count", code, "--lost")
+    experiment(state, "export", "--out", str(tmp_path / "gone.csv"))
+    said = naupliad("experiment", "result", "--csv", tmp_path / "gone.csv").out
+    gone = "All cups of the levels 10 g/L and 25 g/L are lost: nothing can be said of them."
+    assert gone in said.splitlines()
 
 
 @pytest.mark.parametrize(

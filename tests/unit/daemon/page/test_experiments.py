@@ -315,6 +315,18 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
     assert len(room.rows("SELECT * FROM experiment")) == 1
 
 
+def test_a_level_of_which_no_cup_is_left_is_told_in_words(room: Room) -> None:
+    begin(room)
+    seats = room.rows("SELECT code, level FROM experiment_seat")
+    for code, level in seats:
+        if level == seats[0][1]:
+            room.post("/experiment/1/lost", lost=code)
+        else:
+            room.post("/experiment/1", cup=code, hatched="31")
+    shown = main_of(room.get("/experiment/1")).partition("What it shows")[2].partition("For a report")[0]
+    assert f"All cups of the level {seats[0][1]} are lost: nothing can be said of it." in shown
+
+
 def test_a_printed_form_asks_for_no_lost_cup(room: Room) -> None:
     begin(room)
     room.post("/experiment/1/lost", lost="F3")
