@@ -44,7 +44,7 @@ def _for_a_lesson(batch: ToldBatch) -> Iterable[str]:
     if plan.set_at is not None:
         yield say("Planned to be set: {when}", when=times.full_moment(plan.set_at))
     if plan.lesson is not None:
-        yield say("Planned to hatch in the lesson: {span}", span=times.short_span(plan.lesson, now))
+        yield say("Planned for the lesson: {span}", span=times.short_span(plan.lesson, now))
 
 
 def _in_the_lesson(batch: ToldBatch) -> str:

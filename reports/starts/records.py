@@ -25,7 +25,8 @@ class Option:
     """A moment to set cysts at; `good` is from when to when of that day it is about as good.
 
     `share_in_lesson` is the chance that half of them have hatched within the lesson, `under_way` that in the
-    lesson hatching has begun (a tenth) and is not over (nine tenths).
+    lesson hatching has begun (a tenth) and is not over (nine tenths). `out` is the share hatched as it
+    begins, where it is set so that animals swim in it already.
     """
 
     set_at: datetime
@@ -35,6 +36,7 @@ class Option:
     t90: Moments
     share_in_lesson: float
     under_way: float
+    out: Range | None = None
 
 
 @dataclass(frozen=True, slots=True)

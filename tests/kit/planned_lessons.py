@@ -67,6 +67,17 @@ class Outcome:
         """Whether half hatched within the lesson."""
         return self.truth is not None and within(self.truth, self.lesson.span)
 
+    @property
+    def met_as_advised(self) -> bool:
+        """Whether the lesson was met by one of the two cups that the plan names, or by its one where it names
+        none."""
+        return self.met if self.hedge is None else self.hedge_met
+
+    @property
+    def met_by_rule(self) -> bool:
+        """The same by one cup a day before and one two days before."""
+        return self.day_before or self.two_before
+
 
 def within(at: float, span: Span) -> bool:
     """Whether a moment lies in a stretch."""

@@ -350,3 +350,23 @@ def test_without_a_file_the_calendar_is_printed(file: Path) -> None:
     said = naupliad("plan", "calendar", "--for", LESSON, "--config", file, "--water-c", "22")
     assert said.code == 0
     assert said.out.startswith("BEGIN:VCALENDAR")
+
+
+def test_for_swimmers_it_is_planned_with_days_in_words_json_and_calendar(file: Path, tmp_path: Path) -> None:
+    monday = (datetime.fromisoformat(wednesday()) + timedelta(days=5)).date().isoformat()
+    lesson, water = f"{monday}T08:30/{monday}T09:15", ("--water-c", "22")
+    assert "Its days: the same command with --swimmers." in plan(file, *water, lesson=lesson).out
+    instead = told(plan(file, *water, "--json", lesson=lesson))["swimmers"]
+    answer = told(plan(file, *water, "--swimmers", "--json", lesson=lesson))
+    (best,) = answer["options"]
+    assert best["set_at"] == instead["set_at"]
+    assert best["share_out"] == {part: instead[part] for part in ("p10", "p50", "p90")}
+    assert answer["swimmers"] is None
+    assert {one["kind"] for one in answer["days"]} >= {"water", "set", "lesson", "first-feed", "wrap-up"}
+    out = tmp_path / "swim.ics"
+    words = ("--for", lesson, "--config", file, *water, "--swimmers", "--out", out)
+    assert naupliad("plan", "calendar", *words).code == 0
+    events = events_of(out.read_bytes())
+    assert len(events) == len(answer["days"])
+    (setting,) = [one for one in events if one["SUMMARY"].endswith("Set the cysts")]
+    assert "animals swim" in setting["DESCRIPTION"]
