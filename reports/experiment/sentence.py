@@ -80,8 +80,10 @@ def _one_level(level: LevelSeen) -> str:
         return say("All {of} cysts hatched. Of 100 it may well be only {low}.", of=of, low=low)
     seen = say("{hatched} of {of} cysts hatched.", hatched=hatched, of=of)
     if level.high - level.low > _TELLS_LITTLE:
-        return f"{seen} {say('These are too few cups to say how many it would be in others.')}"
-    return f"{seen} {say('Of 100 it may well be anything from {low} to {high}.', low=low, high=high)}"
+        others = say("These are too few cups to say how many it would be in others.")
+    else:
+        others = say("Of 100 it may well be anything from {low} to {high}.", low=low, high=high)
+    return f"{seen} {others}"
 
 
 def _one_cup_each() -> str:
