@@ -21,6 +21,8 @@ _FIXED = {
     "nothing": to_say("nothing"),
     "once": to_say("each of them once"),
     "second": to_say("this cup a second time"),
+    "lost-cup": to_say("a cup that is lost"),
+    "not-lost": to_say("another one, or first say that it is not lost"),
     "empty-file": to_say("an empty file"),
     "nul": to_say("a NUL byte, which no text has"),
     "empty-line": to_say("an empty line"),
@@ -102,6 +104,9 @@ _SAID: Mapping[str, Callable[..., str]] = {
     ),
     "twice": lambda what: say("{what} twice", what=what),
     "near": lambda found, near: say("{found} (did you mean {near}?)", found=found, near=near),
+    "mixed": lambda those, others: say(
+        "{those} counts with hours and {others} without, with those that stand", those=those, others=others
+    ),
     "header": lambda found: say("the header {header}", header=found),
     "byte": lambda byte: say("the byte {byte}, which is not UTF-8", byte=byte),
     "long-line": lambda count: say("a line of more than {count} bytes", count=count),
