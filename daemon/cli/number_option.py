@@ -41,7 +41,7 @@ class Number(_Floats):
             raise _refused(param, ctx, value, allowed) from None
 
 
-class Share(_Floats):
+class OfAHundred(_Floats):
     """A share of 1, as 0.8, 80 or 80 %: a number above 1 is of a hundred. Raises InputError for none."""
 
     name = "share"

@@ -26,8 +26,8 @@ def gone_words(levels: Sequence[str]) -> list[str]:
         return []
     return [
         say_many(
-            "All cups of the level {levels} are lost: nothing can be said of it.",
-            "All cups of the levels {levels} are lost: nothing can be said of them.",
+            "All cups of the level {levels} are lost: these counts tell nothing of it.",
+            "All cups of the levels {levels} are lost: these counts tell nothing of them.",
             len(levels),
             levels=joined([clean(level) for level in levels]),
         )

@@ -5,7 +5,7 @@ from dataclasses import asdict
 
 import click
 
-from daemon.cli.number_option import PLAIN, Count, Share
+from daemon.cli.number_option import PLAIN, Count, OfAHundred
 from daemon.cli.options import json_option
 from daemon.errors import InputError
 from daemon.planning.experiment.noticed import USUAL_SHARE, usual_dispersion
@@ -28,13 +28,13 @@ from reports.experiment.power import power_words
 @click.option("--of", type=Count(), required=True, help="Cysts in a cup that can hatch.")
 @click.option(
     "--share",
-    type=Share(),
+    type=OfAHundred(),
     default=USUAL_SHARE,
     show_default=True,
     help="Share that hatches at the best level, such as 0.8 or 80%; a test of the tin says it.",
 )
 @click.option(
-    "--difference", type=Share(), required=True, help="By how much less is to be noticed, such as 0.2."
+    "--difference", type=OfAHundred(), required=True, help="By how much less is to be noticed, such as 0.2."
 )
 @click.option(
     "--dispersion",

@@ -254,7 +254,7 @@ def test_a_result_names_lost_cups_when_and_why(state: Path, tmp_path: Path) -> N
             experiment(state, "count", code, "--lost")
     experiment(state, "export", "--out", str(tmp_path / "gone.csv"))
     said = naupliad("experiment", "result", "--csv", tmp_path / "gone.csv").out
-    gone = "All cups of the levels 10 g/L and 25 g/L are lost: nothing can be said of them."
+    gone = "All cups of the levels 10 g/L and 25 g/L are lost: these counts tell nothing of them."
     assert gone in said.splitlines()
 
 

@@ -324,7 +324,7 @@ def test_a_level_of_which_no_cup_is_left_is_told_in_words(room: Room) -> None:
         else:
             room.post("/experiment/1", cup=code, hatched="31")
     shown = main_of(room.get("/experiment/1")).partition("What it shows")[2].partition("For a report")[0]
-    assert f"All cups of the level {seats[0][1]} are lost: nothing can be said of it." in shown
+    assert f"All cups of the level {seats[0][1]} are lost: these counts tell nothing of it." in shown
 
 
 def test_a_printed_form_asks_for_no_lost_cup(room: Room) -> None:
