@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterable, Iterator
 
-from daemon.everyday_words import DETERMINERS, ENGLISH_ALONE, GERMAN_ALONE, OF_SENTENCES
 from daemon.person_names import is_no_everyday_word, to_ask_about
 from daemon.planning.experiment.design import ExperimentDesign
 from daemon.planning.experiment.level import FACTORS
@@ -13,12 +12,46 @@ _WORD = re.compile(r"[^\W\d_]+(?:-[^\W\d_]+)*")
 _ENDS = re.compile(r"(?<=[.!?:])\s+")
 
 
+# What a sentence begins with or has between its nouns.
+_OF_SENTENCES = (
+    "then also each once",
+    "a all an any are at can could do does every for has have how if in is it may might must on only or our",
+    "should some than that the their there these they this those to too under we what when where whether",
+    "which while who why will with would and but because does did was were be am i you he she",
+    "als am an auch auf aus bei beim bis brauchen braucht bleiben bleibt da dann darf das dass dem den der",
+    "des die dies diese dieser dieses dürfen ein eine einem einen einer eines entstehen erst es für geben",
+    "geht gehen gibt haben hat helfen hilft ich ihr im in ins ist jede jeder jedes kann können",
+    "kommen kommt leben lebt macht machen mag man mögen muss müssen nach nicht noch nur ob oder schadet",
+    "schaden schlüpft schlüpfen schwimmen schwimmt sie sind so soll sollen sterben stirbt stört stören über",
+    "um und unser unsere unter verändert vertragen verträgt vom von vor wachsen wächst wann war warum was",
+    "welche welchem welchen welcher welches wenn wer werden wie wieso wir wird wirkt wirken wo wollen will",
+    "wodurch womit woran zum zur zwischen überleben überlebt reicht reichen verdunstet lohnt dauert dauern",
+    "schneller langsamer besser schlechter früher später alle viele einige manche wieviel wieviele je seit",
+)
+# Behind these German has a noun.
+_BEFORE_NOUNS = (
+    "der die das den dem des ein eine einem einen einer eines kein keine keinen mein meine dein deine unser",
+    "unsere unserem unseren ihr ihre jede jeder jedes diese dieser dieses welche welcher welches welchem",
+    "welchen viel viele mehr weniger wenig wenige genug im am beim zum zur vom ins ans alle manche einige",
+)
+# Seen in one language only: they tell in which one a sentence is.
+_GERMAN_ALONE = (
+    "als auch auf aus bei das dass dem den der die ein eine einem einen er es für gern gerne hat im ist",
+    "kann mag mehr mit nicht ob oder ohne schlüpfen schlüpft sie sind und viel viele von wann welche wenn",
+    "wer weniger werden wie wir wird zu zum zur besser schneller bei beim am wo warum wieviel",
+)
+_ENGLISH_ALONE = (
+    "a an and are at best better by can do does fewer for from hatch hatches how if is it its like likes",
+    "many more of on or our than the their them they to what when where which who why with without",
+)
+
+
 def _set(lines: Iterable[str]) -> frozenset[str]:
     return frozenset(word for line in lines for word in line.split())
 
 
-_IN_SENTENCES, _DETERMINERS = _set(OF_SENTENCES), _set(DETERMINERS)
-_GERMAN, _ENGLISH = _set(GERMAN_ALONE), _set(ENGLISH_ALONE)
+_IN_SENTENCES, _DETERMINERS = _set(_OF_SENTENCES), _set(_BEFORE_NOUNS)
+_GERMAN, _ENGLISH = _set(_GERMAN_ALONE), _set(_ENGLISH_ALONE)
 
 
 def names_in(design: ExperimentDesign, language: str, no_names: Iterable[str]) -> list[str]:

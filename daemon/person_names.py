@@ -1,17 +1,73 @@
 """Labels that look like a person's name: they are asked about, since what bears them goes out in letters.
 
-No list of people's names is kept. What is listed is what a label may well say: our creatures, and the words
-of daemon/everyday_words.py.
+No list of people's names is kept. What is listed is what a label may well say: our creatures, colours,
+vessels, things on a shelf, places in a room, and what experiments change.
 """
 
 import re
 from collections.abc import Iterable
 from functools import cache
 
-from daemon.everyday_words import HEADS, NOUN_ENDINGS, OF_A_SHELF, OF_EXPERIMENTS
 from reports.page.paper.creatures import in_every_language
 
 _PARTS = re.compile(r"[^\W\d_]+")
+# English and German, in small letters.
+# What labels say.
+_OF_A_SHELF = (
+    "cup cups jar jars cone cones tray trays vessel vessels tank",
+    "tanks bottle bottles bowl glass basin bucket bath",
+    "becher glas schale kegel flasche eimer wanne becken tablett",
+    "water brine salt air light lamp heater probe sensor float",
+    "level lid room warmth temperature humidity",
+    "wasser sole salz luft licht lampe heizung fühler schwimmer deckel raum wärme temperatur feuchte",
+    "shelf table desk window door wall sill corner cupboard",
+    "board floor top bottom left right front back middle",
+    "regal tisch fenster tür wand ecke schrank boden oben unten links rechts vorne hinten mitte",
+    "north south east west outside inside nord süd ost west draussen drinnen",
+    "red blue green yellow white black grey gray orange pink purple violet brown silver gold clear",
+    "rot blau grün gelb weiss schwarz grau lila violett braun silber klar",
+    "one two three four five six seven eight nine ten first",
+    "second third last big small old new spare test control",
+    "eins zwei drei vier fünf sechs sieben acht neun zehn erste",
+    "zweite dritte letzte gross klein alt neu probe",
+    "class group team school lab kitchen science hatch shrimp artemia batch lot",
+    "klasse gruppe schule labor küche krebse ansatz charge",
+    "hedgehog fox hare mouse bear deer owl frog toad snail bee ant beetle",
+    "igel fuchs hase maus bär reh eule frosch kröte schnecke biene ameise käfer dachs",
+    "monday tuesday wednesday thursday friday saturday sunday",
+    "montag dienstag mittwoch donnerstag freitag samstag sonntag",
+)
+# What else levels, factors and ideas say.
+_OF_EXPERIMENTS = (
+    "tap rain sea spring pond river mineral bottled distilled fresh stale boiled filtered",
+    "leitung regen meer quelle teich fluss mineral frisch abgestanden gekocht gefiltert destilliert",
+    "sugar soda flour yeast algae powder vinegar food dose amount kind brand share number",
+    "zucker soda mehl hefe alge algen pulver essig futter dosis menge art sorte marke anteil zahl anzahl",
+    "dark bright dim shade shadow sun sunny covered uncovered open closed foil paper cloth cover",
+    "dunkel hell schatten sonne bedeckt offen zu folie papier tuch abdeckung",
+    "with without none no yes low high much little many few more less warm cold cool hot",
+    "mit ohne kein keine nein ja niedrig hoch viel wenig mehr weniger warm kalt kühl heiss lauwarm",
+    "day night morning evening noon hour hours week time minute minutes",
+    "tag nacht morgen morgens abend abends mittag stunde stunden woche zeit minute minuten",
+    "cyst cysts egg eggs animal animals nauplius nauplii larva larvae child children pupil pupils people",
+    "zyste zysten ei eier tier tiere nauplien larve larven kind kinder schüler krebs krebschen",
+    "tin dose dosen packung tüte rest stirring stirred still rühren gerührt ruhig bubbles air stone",
+    "teacher teachers kids bio artemien lärm noise music musik lehrer lehrerin saline",
+    "exercise practice lesson course project station shelf pi biology nature",
+    "übung praxis stunde kurs projekt station versuch versuche biologie natur frage idee",
+    "size colour color depth volume age salinity strength grösse farbe tiefe volumen alter gehalt stärke",
+    "metal plastic wood stone sand clay metall plastik holz stein ton fensterbank heizkörper",
+    "schlupf rate quote wachstum erfolg unterschied einfluss wirkung stufe seite bank",
+)
+# What a German compound may end in, whatever stands before it.
+_HEADS = (
+    *("wasser", "becher", "schrank", "temperatur", "feuchte", "lampe", "licht", "salz", "stufe", "klasse"),
+    *("gruppe", "schule", "probe", "fenster", "flasche", "schale", "gehalt", "menge", "sorte", "folie"),
+    *("papier", "farbe", "zeit", "versuch", "dose", "wärme", "stärke", "zucker", "pulver", "körper"),
+    *("krebse", "krebsen", "tiere", "tieren", "larven", "eier", "eiern"),
+)
+# Endings of nouns, and of no first name.
+_NOUN_ENDINGS = ("ung", "ungen", "heit", "keit", "schaft", "tion", "tät", "ness")
 _WITHOUT_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 
 
@@ -54,12 +110,12 @@ def _is_compound(plain: str) -> bool:
 
 @cache
 def _plain_endings() -> tuple[str, ...]:
-    return tuple(map(_plain, (*HEADS, *NOUN_ENDINGS)))
+    return tuple(map(_plain, (*_HEADS, *_NOUN_ENDINGS)))
 
 
 @cache
 def _known() -> frozenset[str]:
-    words = {_plain(word) for line in (*OF_A_SHELF, *OF_EXPERIMENTS) for word in line.split()}
+    words = {_plain(word) for line in (*_OF_A_SHELF, *_OF_EXPERIMENTS) for word in line.split()}
     words.update(_plain(part) for name in in_every_language() for part in _PARTS.findall(name))
     return frozenset(words)
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from daemon.errors import InputError
 from daemon.input.csv import MOMENT_ALLOWED, NUMBER_ALLOWED, Faults, read_moment, read_number, rows_of
@@ -20,8 +21,10 @@ from daemon.planning.experiment.counts import (
     faults_of,
     faults_together,
 )
-from daemon.planning.experiment.design import ExperimentDesign, Seat
 from daemon.planning.experiment.level import key_of, known_of
+
+if TYPE_CHECKING:  # a result knows no design
+    from daemon.planning.experiment.design import ExperimentDesign, Seat
 
 HEADER = ("level", "cup", "of", "hatched")
 CODES_HEADER = HEADER[1:]  # of cups that have codes, which say their level
@@ -46,7 +49,7 @@ class Seats:
     cysts: int
 
 
-def known_seats(design: ExperimentDesign, seats: Iterable[Seat]) -> Seats:
+def known_seats(design: "ExperimentDesign", seats: "Iterable[Seat]") -> Seats:
     """What a table of its counts is held against."""
     return Seats(design.factor, {seat.code: seat.level for seat in seats}, design.cysts)
 
