@@ -41,6 +41,24 @@ class Number(_Floats):
             raise _refused(param, ctx, value, allowed) from None
 
 
+class OfAHundred(_Floats):
+    """A share of 1, as 0.8, 80 or 80 %: a number above 1 is of a hundred. Raises InputError for none."""
+
+    name = "share"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """A default passes as it is."""
+        if isinstance(value, int | float):
+            return float(value)
+        try:
+            share = typed_number(value, ("%",))
+        except NotTyped:
+            share = -1.0
+        if not 0.0 <= share <= 100.0:
+            raise _refused(param, ctx, value, "a share, such as 0.8, 80 or 80%")
+        return share / 100.0 if share > 1.0 or "%" in value else share
+
+
 class Count(_Ints):
     """A whole number, within limits where there are some; raises InputError for what is none."""
 
