@@ -38,8 +38,9 @@ def kept_entry(setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
     title, _ = words.DAYS[kind]
     lesson = times.full_moment(one.lesson.began)
     tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin and kind == "set" else []
-    against = kept.doubts(setting, one)
-    text = "\n".join([words.text_of(kind), *tin, *against, say("For the lesson on {lesson}.", lesson=lesson)])
+    water, against = kept.treated(one) if kind == "set" else [], kept.doubts(setting, one)
+    for_it = say("For the lesson on {lesson}.", lesson=lesson)
+    text = "\n".join([*water, words.text_of(kind), *tin, *against, for_it])
     return EntryWords(f"{clean(one.vessel)}: {say(title)}", text)
 
 

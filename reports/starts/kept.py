@@ -18,8 +18,8 @@ _LATE = timedelta(hours=1)  # a set time that is just over is still one
 class KeptPlan:
     """A kept plan: its number, where, of which tin (empty: none was named), when, and for which lesson.
 
-    `water_at` is when the water is to be let stand; None where that is over. `nobody_there` (to set them) and
-    `lesson_away` are by the station file as it is now; `runs`: a batch runs there still.
+    `water_at` is when the water is to be let stand; None where it cannot, and is treated. `nobody_there` (to
+    set them) and `lesson_away` are by the station file as it is now; `runs`: a batch runs there still.
     """
 
     number: int
@@ -140,7 +140,12 @@ def steps(setting: Setting, one: KeptPlan) -> list[str]:
     _, how = words.DAYS["set"]
     _, light = words.DAYS["light"]
     tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin else []
-    return [say(how), *tin, say(light)]
+    return [*treated(one), say(how), *tin, say(light)]
+
+
+def treated(one: KeptPlan) -> list[str]:
+    """What is done with water that cannot stand before."""
+    return [words.text_of("treat")] if one.water_at is None else []
 
 
 @in_its_language

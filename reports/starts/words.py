@@ -20,6 +20,13 @@ DAYS: Mapping[str, tuple[str, str]] = {
         to_say("Let the water stand"),
         to_say("Fill tap water into clean vessels and let it stand a day, or as your water company says."),
     ),
+    "treat": (
+        to_say("Water that cannot stand a day"),
+        to_say(
+            "Take tap water without chlorine as it is. Else treat it with a water conditioner first, as its "
+            "packet says; your water company knows which it is."
+        ),
+    ),
     "set": (
         to_say("Set the cysts"),
         to_say("Stir salt and soda in, give the cysts on top, and write it in the care log."),
@@ -98,6 +105,10 @@ _WARNED: Mapping[str, str] = {
     "unfed": to_say(
         "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
         "early in that time, end the batch before, or plan for another week."
+    ),
+    "unstood": to_say(
+        "There is no time left to let tap water stand a day. Have a water conditioner at hand, or tap water "
+        "without chlorine."
     ),
     "low": to_say("One setting alone mostly misses a lesson this short."),
 }

@@ -15,7 +15,7 @@ from daemon.planning.start import planned
 from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import PlanWarning, warnings
 from daemon.planning.start_ways import other_ways, swimmers, swimming_plan
-from daemon.planning.visits import with_hours
+from daemon.planning.visits import water_visit, with_hours
 from daemon.planning.wanted import lesson_of, moment_of
 from daemon.station import Station
 from tests.kit.starts import MONDAY, NOW, ROOM, WEDNESDAY, at, ground
@@ -115,6 +115,30 @@ def test_the_days_lead_from_buying_through_setting_hatch_and_feeding_to_wrap_up(
     assert {"hatch", "lesson", "first-feed", "feed", "fill"} <= set(kinds)
     assert [one.began for one in found] == sorted(one.began for one in found)
     assert all(one.began <= one.ended for one in found)
+
+
+@pytest.mark.parametrize(
+    ("set_at", "now", "stands_from"),
+    [
+        ("2027-03-09T10:00", "2027-03-01T09:00", "2027-03-08T09:00"),
+        ("2027-03-09T08:00", "2027-03-01T09:00", "2027-03-08T08:00"),
+        ("2027-03-08T08:00", "2027-03-01T09:00", "2027-03-05T15:00"),  # a Monday's: on Friday, before leaving
+        ("2027-03-08T08:00", "2027-03-05T15:10", "2027-03-05T15:10"),
+        ("2027-03-08T08:00", "2027-03-06T12:00", None),
+        ("2027-03-09T15:01", "2027-03-09T15:01", None),
+    ],
+)
+def test_tap_water_stands_a_day_and_where_it_cannot_no_time_is_named(
+    set_at: str, now: str, stands_from: str | None
+) -> None:
+    found = water_visit(ROOM, at(now), at(set_at))
+    assert (found and found[0]) == (stands_from and at(stands_from))
+
+
+def test_water_that_would_stand_for_two_weeks_of_holidays_is_treated() -> None:
+    away = station(away=["2027-03-22/2027-04-02"])
+    assert water_visit(away, NOW, at("2027-04-05T08:00")) is None
+    assert water_visit(station(away=["2027-03-26/2027-03-29"]), NOW, at("2027-03-30T08:00")) is not None
 
 
 def test_what_is_to_be_done_is_to_be_done_while_somebody_is_there() -> None:
