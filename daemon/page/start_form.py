@@ -19,15 +19,12 @@ from reports.page.starts.form import (
     FIELDS,
     FROM,
     HATCHING,
-    LEARNED,
     LOT,
     NIGHT,
     SEE,
-    STATED,
     SWIMMING,
     TO,
     VESSEL,
-    WARMTH,
     WATER,
 )
 
@@ -62,14 +59,17 @@ def filled_start(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) 
     values |= {VESSEL: vessel.id, LOT: lot}
     if values[SEE] not in (HATCHING, SWIMMING):
         values[SEE] = HATCHING
-    if values[WARMTH] not in (LEARNED, STATED):
-        values[WARMTH] = LEARNED if glance.watched and not glance.played else STATED
     if not any(values[name] for name in (DAY, FROM, TO, WATER)):
         return FilledStart(values, vessel, lot or None)
     faults: dict[str, str] = {}
     lesson = _lesson(glance, values, faults)
-    stated = _stated(glance, values, faults) if values[WARMTH] == STATED else None
+    stated = None if is_learned(glance, values) else _stated(glance, values, faults)
     return FilledStart(values, vessel, lot or None, stated, None if faults else lesson, faults)
+
+
+def is_learned(glance: Glance, values: Mapping[str, str]) -> bool:
+    """Whether the water is as the station has learned it: one that runs, where nobody typed how warm."""
+    return glance.watched and not glance.played and not (values.get(WATER) or values.get(NIGHT))
 
 
 def _lesson(glance: Glance, values: Mapping[str, str], faults: dict[str, str]) -> Span:

@@ -14,7 +14,7 @@ from tests.kit.page_station import Room, cold_room, main_of
 
 HOUR = 3600
 # The room's now is Tuesday 12 January 2027, noon.
-WISH = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": "", "warmth": "stated"}
+WISH = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": ""}
 WISH |= {"water": "22", "night": "19"}
 PLAN = f"/plan/start?{urlencode(WISH)}"
 
