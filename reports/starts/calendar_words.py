@@ -16,7 +16,7 @@ from reports.words import clean
 def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
     """Its title, and what is done or expected; of setting and lesson also how sure the hatch is."""
     title, _ = words.DAYS[day.kind]
-    lines = [words.day_text(plan, day)]
+    lines = [words.text_of(day.kind)]
     if day.kind in ("set", "lesson") and plan.options:
         best = plan.options[0]
         likely, (early, late) = best.t50.p50, (best.t50.p10, best.t50.p90)

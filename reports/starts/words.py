@@ -73,6 +73,7 @@ CARE: Mapping[str, str] = {
 
 _WARNED: Mapping[str, str] = {
     "unattended-lesson": to_say("The station's file has nobody there when the lesson begins."),
+    "school-out": to_say("When the lesson begins, usual school hours have nobody there."),
     "away-lesson": to_say("The lesson lies on days that the station's file calls away."),
     "nobody-before": to_say("Nobody is there before the lesson to set the cysts."),
     "not-met": to_say("No time at which somebody is there lets it hatch in the lesson."),
@@ -231,7 +232,8 @@ def warned(plan: PlannedStart, one: Warned) -> str:
         values["chance"] = chance(one.share)
     if one.span is not None:
         values["span"] = times.short_span(one.span, plan.made_at)
-    return say(_WARNED[one.kind], **values)
+    kind = "school-out" if one.kind == "unattended-lesson" and plan.assumed_hours == "school" else one.kind
+    return say(_WARNED[kind], **values)
 
 
 def lesson_title(plan: PlannedStart) -> str:

@@ -102,8 +102,8 @@ def worked_out(
     from dataclasses import replace
 
     from daemon.page.start_form import filled_start
-    from daemon.start_record import Wish, planned_start
     from daemon.requests.start_words import UnreadError
+    from daemon.start_record import Wish, planned_start
     from reports.page.starts.form import WATER, wrong
 
     filled = filled_start(glance, sent, lots)

@@ -171,3 +171,9 @@ def test_a_lesson_hardly_met_leads_to_the_days_for_swimmers(browser: FlaskClient
     (feed,) = re.findall(r'href="(/plan/start\.ics\?[^"]*)"', shown)
     texts = [one["DESCRIPTION"] for one in events_of(browser.get(unescape(feed)).data)]
     assert any("animals swim" in one for one in texts)
+
+
+def test_of_a_tin_that_no_daemon_could_be_asked_about_nothing_is_claimed(browser: FlaskClient) -> None:
+    said = words(asked(browser, **WISH, lot="early <b>tin</b>"))
+    assert "Its earlier hatches could not be looked up here" in said
+    assert "no hatch was seen yet" not in said

@@ -234,6 +234,33 @@ def test_where_a_monday_is_not_met_the_ways_out_are_named() -> None:
     assert swim.set_at < swim.half_at < MONDAY[0]
 
 
+@pytest.mark.parametrize(
+    ("day", "now"), [("2027-03-02", "2027-03-01T15:00"), ("2027-03-08", "2027-03-01T09:00")]
+)
+def test_a_lesson_of_45_minutes_has_ways_out_by_what_is_to_be_seen_in_it(day: str, now: str) -> None:
+    """Tomorrow's, for which nothing hatches in time, and a Monday's."""
+    lesson = at(f"{day}T10:00"), at(f"{day}T10:45")
+    made_from = ground(21.0, 18.0, lesson, at(now))
+    found = planned(ROOM, lesson, at(now), made_from)
+    under_way = found.options[0].under_way if found.options else 0.0
+    others = [one for one in other_ways(ROOM, found, made_from, at(now)) if one.lesson != lesson]
+    assert others
+    for one in others:
+        assert one.under_way >= under_way + 0.15
+        assert one.under_way == pytest.approx(made_from.hatch.under_way(one.lesson, one.set_at))
+        assert one.share_in_lesson < 0.05
+        assert is_attended(ROOM, one.set_at)
+
+
+def test_for_a_lesson_on_a_day_away_only_another_lesson_is_named_in_the_next_week_too() -> None:
+    where, lesson = station(away=["2027-03-08/2027-03-12"]), (at("2027-03-09T10:00"), at("2027-03-09T10:45"))
+    made_from = ground(21.0, 18.0, lesson, where=where)
+    found = planned(where, lesson, NOW, made_from)
+    (way,) = other_ways(where, found, made_from, NOW)
+    assert at("2027-03-15T00:00") < way.set_at < way.lesson[0] < at("2027-03-20T00:00")
+    assert swimmers(where, found, made_from, NOW) is None
+
+
 def test_so_that_animals_swim_it_is_set_so_early_that_half_have_surely_hatched() -> None:
     """In water of 16 °C a Friday afternoon's setting would not be sure for the Monday."""
     made_from = ground(16.0, 16.0, MONDAY)
