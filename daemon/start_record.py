@@ -165,7 +165,9 @@ class _Told:
         return Moments(early, likely, late, self._local(set_at + HATCH_HORIZON_S))
 
     def _warned(self) -> Iterator[Warned]:
-        swimming = self._wish.swimming
+        swimming, stated = self._wish.swimming, self._wish.stated
+        if stated is not None and stated.night_c is not None and stated.night_c > stated.day_c:
+            yield Warned("night-warmer", None, None, None)
         for one in warnings(self._station, self._plan, self._ground, self._now, swimming=swimming):
             yield Warned(one.kind, one.span and self._span(one.span), one.share, one.water_c)
 

@@ -1,5 +1,6 @@
 """The form of a planned start, as it was sent: the lesson, what it is planned with, faults by field."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, time
@@ -29,6 +30,7 @@ from reports.page.starts.form import (
 )
 
 LIMITS_C = (0.0, 45.0)
+_CLOCK = re.compile(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])(?::[0-5][0-9])?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +101,8 @@ def _parsed(
         return None
     try:
         if kind == "time":
-            found = time.fromisoformat(text)
-            if found.tzinfo is None:
-                return found.replace(microsecond=0)
+            if (clock := _CLOCK.fullmatch(text)) is not None:
+                return time(int(clock[1]), int(clock[2]))
         elif 1971 < (day := date.fromisoformat(text)).year < 2199:  # what a store may hold
             return day
     except ValueError:

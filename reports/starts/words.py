@@ -107,6 +107,9 @@ _WARNED: Mapping[str, str] = {
         "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
         "early in that time, end the batch before, or plan for another week."
     ),
+    "night-warmer": to_say(
+        "By night the water is stated warmer than by day: see whether the two were swapped."
+    ),
     "unstood": to_say(
         "There is no time left to let tap water stand a day. Have a water conditioner at hand, or tap water "
         "without chlorine."

@@ -226,8 +226,8 @@ def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(tmp_pa
             "plan cone: volume is 2 mL; allowed is 100 to 1000000 mL, and a litre is 1000 mL",
         ),
         (
-            (*CONE[:4], "--water-c", "72 °F"),
-            "plan cone: --water-c: found '72 °F'; allowed: a number in °C, such as 21.5",
+            (*CONE[:4], "--water-c", "295 K"),
+            "plan cone: --water-c: found '295 K'; allowed: a number in °C or °F, such as 21.5",
         ),
         ((*CONE, "--daily-at", "8 am"), "plan cone: --daily-at: found '8 am'; allowed: HH:MM, such as 08:30"),
         (

@@ -209,11 +209,11 @@ def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
         ),
         (
             ("--volume-ml", "nan"),
-            "plan dose: --volume-ml: found 'nan'; allowed: a number in mL, such as 200",
+            "plan dose: --volume-ml: found 'nan'; allowed: a number in mL or L, such as 200",
         ),
         (
-            ("--volume-ml", "2 L"),
-            "plan dose: --volume-ml: found '2 L'; allowed: a number in mL, such as 200",
+            ("--volume-ml", "2 gal"),
+            "plan dose: --volume-ml: found '2 gal'; allowed: a number in mL or L, such as 200",
         ),
         (
             ("--volume-ml", "1,500"),

@@ -96,11 +96,11 @@ def test_a_moment_is_taken_with_half_an_hour_to_either_side(file: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (("--water-c", "warm"), "--water-c: found 'warm'; allowed: °C from 0 to 45, such as 21.5"),
-        (("--water-c", "220"), "--water-c: found '220'; allowed: °C from 0 to 45, such as 21.5"),
+        (("--water-c", "warm"), "--water-c: found 'warm'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
+        (("--water-c", "220"), "--water-c: found '220'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
         (
             ("--water-c", "22", "--water-c-night", "x"),
-            "--water-c-night: found 'x'; allowed: °C from 0 to 45, such as 21.5",
+            "--water-c-night: found 'x'; allowed: °C from 0 to 45, such as 21.5 or 70F",
         ),
         (("--water-c-night", "19"), "--water-c-night: found '19' without --water-c; allowed: with --water-c"),
         (("--water-c", "22", "--vessel", "cub"), "--vessel: found 'cub' (did you mean cup?); allowed: cup"),
@@ -317,6 +317,19 @@ def test_what_may_never_hatch_is_not_kept(played: Path, tmp_path: Path) -> None:
     assert (said.code, len(said.faults)) == (2, 1)
     assert "--keep: found no days" in said.faults[0]
     assert naupliad("plan", "kept", "--state", state).out == "no planned start stands\n"
+
+
+def test_water_is_taken_with_a_comma_and_in_fahrenheit_and_a_swap_is_asked_about(file: Path) -> None:
+    plain = plan(file, "--water-c", "21.5", "--water-c-night", "18").out
+    assert plan(file, "--water-c", "21,5", "--water-c-night", "18 °C").out == plain
+    assert "Water: 22.0 °C" in plan(file, "--water-c", "71.6F").out
+    assert "swapped" not in plain
+    assert "see whether the two were swapped" in plan(file, "--water-c", "18", "--water-c-night", "21").out
+
+
+def test_litres_count_as_litres() -> None:
+    same = [naupliad("plan", "dose", "--vessels", "2", "--volume-ml", text).out for text in ("2L", "2000")]
+    assert same[0] == same[1] != ""
 
 
 needs_no_file = pytest.mark.skipif(

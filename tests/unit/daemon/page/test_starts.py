@@ -91,6 +91,14 @@ def test_water_too_cold_has_no_date_and_no_calendar_on_the_page_either(browser: 
     assert browser.get(f"/plan/start.ics?{urlencode(cold)}").status_code == 404
 
 
+def test_a_time_of_day_may_be_written_with_a_dot(browser: FlaskClient) -> None:
+    dotted = asked(browser, **{**WISH, "from": "10.00", "to": "11.30"})
+    assert "10:00 to 11:30" in words(dotted)
+    faults = dict(wrong(asked(browser, **{**WISH, "from": "10", "to": "11"})))
+    assert set(faults) == {"from", "to"}
+    assert faults["to"] == "That is no time of day. Write it like 10:00."
+
+
 def test_a_time_that_the_clocks_skip_is_said_beside_its_field(browser: FlaskClient) -> None:
     skipped = {**WISH, "day": "2027-03-28", "from": "01:30", "to": "03:00"}
     faults = dict(wrong(asked(browser, **skipped)))

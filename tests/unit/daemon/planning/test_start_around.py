@@ -321,6 +321,9 @@ def test_a_lesson_is_read_by_the_stations_clock_or_with_an_offset() -> None:
     assert lesson_of("2027-03-10T10:00/2027-03-10T11:30", LISBON, NOW) == wanted
     assert lesson_of("2027-03-10T11:00:00+01:00/2027-03-10T11:30:00Z", LISBON, NOW) == wanted
     assert lesson_of("2027-03-10 10:45", LISBON, NOW) == (wanted[0] + 900, wanted[1] - 900)
+    for text in ("2027-03-10T10:00/11:30", "10.03.2027 10:00/11:30", "10.3.2027, 10.00/11.30"):
+        assert lesson_of(text, LISBON, NOW) == wanted
+    assert lesson_of("10.03.2027 10:00/10.03.2027 11:30", LISBON, NOW) == wanted
 
 
 def test_a_time_that_the_clocks_skip_is_refused_in_one_line() -> None:
@@ -336,7 +339,16 @@ def test_a_time_that_the_clocks_skip_is_refused_in_one_line() -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        *("", "tuesday", "2027-03-10", "2027-03-10T10:00/", "/2027-03-10T10:00", "2027-13-10T10:00"),
+        *(
+            "",
+            "tuesday",
+            "2027-03-10",
+            "2027-03-10T10:00/",
+            "10.13.2027 10:00/11:30",
+            "10.3.2027 10:00/25:00",
+            "/2027-03-10T10:00",
+            "2027-13-10T10:00",
+        ),
         *("2027-03-10T25:00/2027-03-10T26:00", "2027-03-10T11:30/2027-03-10T10:00"),
         *("2027-03-10T10:00/2027-03-12T10:00", "2027-02-10T10:00/2027-02-10T11:00"),
         *("2027-03-01T08:30/2027-03-01T09:30", "2029-03-10T10:00", "0001-01-01T00:00", "9999-12-31T23:59"),
