@@ -327,6 +327,14 @@ def test_water_is_taken_with_a_comma_and_in_fahrenheit_and_a_swap_is_asked_about
     assert "see whether the two were swapped" in plan(file, "--water-c", "18", "--water-c-night", "21").out
 
 
+def test_each_of_the_days_bears_its_date(file: Path) -> None:
+    _, list_ = plan(file, "--water-c", "22").out.split("Day by day:\n")
+    lines = [line for line in list_.splitlines() if line]
+    assert len(lines) > 6
+    for line in lines:
+        assert re.match(r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d{1,2} [A-Z][a-z]{2} at \d\d:\d\d to ", line), line
+
+
 def test_litres_count_as_litres() -> None:
     same = [naupliad("plan", "dose", "--vessels", "2", "--volume-ml", text).out for text in ("2L", "2000")]
     assert same[0] == same[1] != ""
