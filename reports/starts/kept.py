@@ -85,12 +85,16 @@ def _whats_left() -> str:
 
 
 def _to_do(setting: Setting, one: KeptPlan) -> str:
-    return say(
+    said = say(
         "{vessel}: set the cysts {when}, for the lesson {lesson}.",
         vessel=clean(one.vessel),
         when=times.on_moment(one.set_at, setting.written_at),
         lesson=times.on_moment(one.lesson.began, setting.written_at),
     )
+    if one.nobody_there or one.water_at is None or one.water_at <= setting.written_at:
+        return said
+    when = times.on_moment(one.water_at, setting.written_at)
+    return f"{said} {say('Put tap water up to stand {when}.', when=when)}"
 
 
 @in_its_language

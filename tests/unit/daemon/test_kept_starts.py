@@ -111,6 +111,7 @@ def test_water_of_a_monday_is_put_up_on_friday_and_water_and_setting_remind(room
     for title in ("tray: Let the water stand", "tray: Set the cysts"):
         assert (booked[title]["VALARM-TRIGGER"], booked[title]["VALARM-ACTION"]) == ("-PT30M", "DISPLAY")
     assert "VALARM-TRIGGER" not in booked["tray: The lesson"]
+    assert "Put tap water up to stand on Friday 15 January at 15:00." in main_of(room.get("/today"))
     live(room, 15, "09:00")
     assert "Fill tap water into clean vessels" in main_of(room.get("/today"))
 
