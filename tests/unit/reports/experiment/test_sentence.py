@@ -97,6 +97,7 @@ def test_a_report_gives_every_share_with_its_interval_around_it(levels: list[lis
 
 
 # Where no level matters, a class hears that levels differ at most about five times in a hundred (seeded).
+@pytest.mark.long
 def test_a_class_without_effect_seldom_hears_of_one() -> None:
     draw, heard, classes = random.Random(11), 0, 300
     for _ in range(classes):
