@@ -94,7 +94,7 @@ def _to_do(setting: Setting, one: KeptPlan) -> str:
     if one.nobody_there or one.water_at is None or one.water_at <= setting.written_at:
         return said
     when = times.on_moment(one.water_at, setting.written_at)
-    return f"{said} {say('Put tap water up to stand {when}.', when=when)}"
+    return " ".join([said, say("Put tap water up to stand {when}.", when=when)])
 
 
 @in_its_language
