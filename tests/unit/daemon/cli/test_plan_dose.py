@@ -253,3 +253,8 @@ def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
 def test_what_is_wrong_is_said_in_one_line(words: tuple[str | Path, ...], fault: str) -> None:
     said = dose(*words)
     assert (said.code, said.out, said.faults) == (2, "", [fault])
+
+
+def test_the_shopping_names_vessels_thermometer_and_lamp_too() -> None:
+    out = naupliad("plan", "dose", "--vessels", "28", "--volume-ml", "200").out
+    assert "28 clear vessels, a thermometer, a bright LED lamp, a torch." in " ".join(out.split())
