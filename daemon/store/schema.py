@@ -139,6 +139,12 @@ def _experiments(connection: sqlite3.Connection) -> None:
     with_checks(connection, ("experiment", "experiment_seat", "experiment_count", "experiment_lost"))
 
 
+def _outbox(connection: sqlite3.Connection) -> None:
+    """What a centre is still owed; empty, and without a trigger, where nothing is recorded there."""
+    for statement in _OUTBOX.split(";\n"):
+        connection.execute(statement)
+
+
 def _tin_tests(connection: sqlite3.Connection) -> None:
     """Viability tests of tins that were kept."""
     from daemon.store.spoiled_rows import with_checks  # as above
@@ -161,6 +167,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0010_planned_starts": _planned_starts,
     "0011_tin_tests": _tin_tests,
     "0012_experiments": _experiments,
+    "0020_outbox": _outbox,
 }
 
 _FIRST_TABLES = """
@@ -329,4 +336,14 @@ CREATE TABLE experiment_lost (
     withdrawn_at INTEGER
 ) STRICT;
 CREATE INDEX experiment_count_of ON experiment_count (experiment, code)
+"""
+
+_OUTBOX = """
+CREATE TABLE outbox (
+    n INTEGER PRIMARY KEY AUTOINCREMENT, kind TEXT NOT NULL, key TEXT NOT NULL,
+    sent INTEGER NOT NULL DEFAULT 0 CHECK (sent IN (0, 1)), UNIQUE (kind, key)
+) STRICT;
+CREATE TABLE outbox_resting (
+    since INTEGER PRIMARY KEY
+) STRICT
 """
