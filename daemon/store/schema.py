@@ -141,8 +141,11 @@ def _experiments(connection: sqlite3.Connection) -> None:
 
 def _outbox(connection: sqlite3.Connection) -> None:
     """What a centre is still owed; empty, and without a trigger, where nothing is recorded there."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
     for statement in _OUTBOX.split(";\n"):
         connection.execute(statement)
+    with_checks(connection, ("outbox", "outbox_to"))
 
 
 def _tin_tests(connection: sqlite3.Connection) -> None:
@@ -338,12 +341,16 @@ CREATE TABLE experiment_lost (
 CREATE INDEX experiment_count_of ON experiment_count (experiment, code)
 """
 
+# A centre's row has no number of the store before the clock is known to be right.
 _OUTBOX = """
 CREATE TABLE outbox (
     n INTEGER PRIMARY KEY AUTOINCREMENT, kind TEXT NOT NULL, key TEXT NOT NULL,
-    sent INTEGER NOT NULL DEFAULT 0 CHECK (sent IN (0, 1)), UNIQUE (kind, key)
+    sent INTEGER NOT NULL DEFAULT 0, UNIQUE (kind, key)
 ) STRICT;
 CREATE TABLE outbox_resting (
-    since INTEGER PRIMARY KEY
+    one INTEGER PRIMARY KEY
+) STRICT;
+CREATE TABLE outbox_to (
+    key TEXT PRIMARY KEY, store INTEGER, answered_at INTEGER NOT NULL
 ) STRICT
 """
