@@ -53,8 +53,9 @@ class Window:
         if connection != self._connection:
             self._connection, self._all_again = connection, True
         every = self._all_again and now_s - self._renewed_s >= _RENEWED_S
-        if every:
-            self._all_again, self._renewed_s = False, now_s
+        if every and self._ways:
+            self._renewed_s = now_s
+        self._all_again = self._all_again and not every
         found = [way for way in self._ways.values() if every or now_s - way.at_s >= _pause_s(way.times)]
         for way in found:
             way.at_s, way.times = now_s, way.times + 1
