@@ -241,6 +241,11 @@ class Station:
     no_names: tuple[str, ...] = ()
 
     @property
+    def is_recorded(self) -> bool:
+        """Whether a centre keeps what it tells."""
+        return self.mqtt is not None and self.mqtt.record
+
+    @property
     def labels(self) -> tuple[str, ...]:
         """What its vessels and probes are called."""
         return (*(vessel.id for vessel in self.vessels), *(probe.id for probe in self.probes))

@@ -282,6 +282,8 @@ def loaded_by_the_daemon(folder: Path, text: str) -> list[str]:
 def test_the_daemon_itself_loads_no_more_modules_than_its_budget(tmp_path: Path) -> None:
     modules = loaded_by_the_daemon(tmp_path, station_text(driver="rehearsal"))
     within([name for name in modules if ours(name)], RUN_BUDGET)
+    of_a_record = ("daemon.record", "daemon.outside.record", "daemon.post.box_line", "daemon.store.outbox")
+    assert [name for name in modules if name.startswith((*of_a_record, "paho"))] == []
 
 
 def test_the_daemon_of_a_real_probe_loads_nothing_heavy(tmp_path: Path) -> None:
