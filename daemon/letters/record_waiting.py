@@ -28,9 +28,9 @@ def record_full(station: Station, connection: sqlite3.Connection) -> RecordFull 
     return RecordFull(local(station, since), _as_record(station, waiting))
 
 
-def _waiting(station: Station, connection: sqlite3.Connection) -> outbox.Waiting | None:
+def _waiting(station: Station, connection: sqlite3.Connection) -> outbox.Uncollected | None:
     return outbox.waiting(connection) if station.is_recorded else None
 
 
-def _as_record(station: Station, waiting: outbox.Waiting) -> RecordWaits:
+def _as_record(station: Station, waiting: outbox.Uncollected) -> RecordWaits:
     return RecordWaits(waiting.boxes, local(station, waiting.answered_at))

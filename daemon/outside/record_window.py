@@ -12,7 +12,7 @@ _RENEWED_S = 60
 
 
 @dataclass
-class _Way:
+class _SentBox:
     """A box that was sent: when last, in monotonic seconds, and how often."""
 
     owed: Owed
@@ -24,7 +24,7 @@ class Window:
     """The boxes that wait for a receipt; at most `MOST_UNDER_WAY`, whatever is owed."""
 
     def __init__(self) -> None:
-        self._ways: dict[int, _Way] = {}
+        self._ways: dict[int, _SentBox] = {}
         self._connection = 0
         self._all_again = False
         self._renewed_s = -float(_RENEWED_S)
@@ -41,7 +41,7 @@ class Window:
 
     def add(self, boxes: Iterable[Owed], now_s: float) -> None:
         """These go now."""
-        self._ways.update((box.n, _Way(box, now_s)) for box in boxes)
+        self._ways.update((box.n, _SentBox(box, now_s)) for box in boxes)
 
     def drop(self, numbers: Collection[int]) -> None:
         """Of these nothing is awaited any more."""

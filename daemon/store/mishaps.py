@@ -3,8 +3,7 @@
 import sqlite3
 from dataclasses import dataclass
 
-from daemon.store.done_and_said import say_once, unsay
-
+# What the ledger of what was said once (done_and_said) has it under.
 _RECORD_FULL = "record full"
 
 
@@ -157,12 +156,15 @@ def last_store_gone(connection: sqlite3.Connection) -> tuple[int, int, StoreGone
 
 def keep_record_full(connection: sqlite3.Connection, at: int) -> bool:
     """Remember that boxes for a centre had to be given up; whether that is news."""
-    return say_once(connection, _RECORD_FULL, "", at)
+    cursor = connection.execute(
+        "INSERT OR IGNORE INTO said_once (what, about, at) VALUES (?, '', ?)", (_RECORD_FULL, at)
+    )
+    return cursor.rowcount == 1
 
 
 def forget_record_full(connection: sqlite3.Connection) -> None:
     """There is room for boxes again."""
-    unsay(connection, _RECORD_FULL, "")
+    connection.execute("DELETE FROM said_once WHERE what = ?", (_RECORD_FULL,))
 
 
 def record_full_since(connection: sqlite3.Connection) -> int | None:

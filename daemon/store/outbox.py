@@ -32,7 +32,7 @@ class Owed:
 
 
 @dataclass(frozen=True, slots=True)
-class Waiting:
+class Uncollected:
     """How many boxes are owed to a centre, and when it last answered, or was first to be told; Unix s."""
 
     boxes: int
@@ -147,12 +147,12 @@ def forget(connection: sqlite3.Connection, numbers: Iterable[int], at: int) -> N
     connection.execute("UPDATE outbox_to SET answered_at = ?", (at,))
 
 
-def waiting(connection: sqlite3.Connection) -> Waiting | None:
+def waiting(connection: sqlite3.Connection) -> Uncollected | None:
     """What the centre is owed; None where nothing is put into boxes."""
     row = connection.execute("SELECT answered_at FROM outbox_to").fetchone()
     if row is None or not outbox_triggers.there(connection):
         return None
-    return Waiting(_count(connection), int(row[0]))
+    return Uncollected(_count(connection), int(row[0]))
 
 
 def oldest(connection: sqlite3.Connection) -> int | None:

@@ -13,7 +13,7 @@ _MINE = "type = 'trigger' AND name LIKE 'outbox\\_%' ESCAPE '\\'"
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _ToldTable:
     """Which box a table's rows are told in: its kind, the column of its key, what a change must touch."""
 
     kind: str
@@ -21,13 +21,15 @@ class _Told:
     columns: str
 
 
-_TOLD: Mapping[str, _Told] = {
-    "reading": _Told(HOUR, "at", "at, probe, value, quality"),
-    "alarm": _Told(ALARM, "id", "at, vessel, condition, state, value, probe, since"),
-    "deed": _Told(DEED, "id", "at, vessel, deed, amount, unit, detail, withdrawn_at, recorded_at, replaces"),
-    "estimate": _Told(ESTIMATE, "at", "at, vessel, quantity, p10, p50, p90"),
-    "letter": _Told(LETTER, "id", "at, kind, state, sent_at, number"),
-    "delivery": _Told(LETTER, "letter", "letter, carrier, state, attempts, sent_at"),
+_TOLD: Mapping[str, _ToldTable] = {
+    "reading": _ToldTable(HOUR, "at", "at, probe, value, quality"),
+    "alarm": _ToldTable(ALARM, "id", "at, vessel, condition, state, value, probe, since"),
+    "deed": _ToldTable(
+        DEED, "id", "at, vessel, deed, amount, unit, detail, withdrawn_at, recorded_at, replaces"
+    ),
+    "estimate": _ToldTable(ESTIMATE, "at", "at, vessel, quantity, p10, p50, p90"),
+    "letter": _ToldTable(LETTER, "id", "at, kind, state, sent_at, number"),
+    "delivery": _ToldTable(LETTER, "letter", "letter, carrier, state, attempts, sent_at"),
 }
 
 
