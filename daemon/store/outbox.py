@@ -132,7 +132,7 @@ def due(
 
 def mark_sent(connection: sqlite3.Connection, numbers: Iterable[int]) -> None:
     """These are shown to the world: what changes of them from now on is told anew, under a higher number."""
-    connection.executemany("UPDATE outbox SET sent = 1 WHERE n = ? AND NOT sent", ((n,) for n in numbers))
+    connection.executemany("UPDATE outbox SET sent = 1 WHERE n = ?", ((n,) for n in numbers))
 
 
 def standing(connection: sqlite3.Connection, numbers: Iterable[int]) -> set[int]:
