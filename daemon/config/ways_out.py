@@ -175,13 +175,18 @@ def read_alive(raw: object, faults: list[str]) -> Alive | None:
 
 def read_mqtt(raw: object, faults: list[str]) -> Broker | None:
     """The checked table `[mqtt]`, None where it is faulty."""
-    values = _read(raw, MQTT_KEYS, "mqtt", faults)
+    return read_broker(raw, "mqtt", faults)
+
+
+def read_broker(raw: object, table: str, faults: list[str]) -> Broker | None:
+    """The checked table of an MQTT broker, whatever its name; None where it is faulty."""
+    values = _read(raw, MQTT_KEYS, table, faults)
     if values is None:
         return None
     name, security = values["host"], values["security"]
     if security == "plain-on-loopback" and not is_loopback(name):
         allowed = "localhost, 127.0.0.1 or ::1 with plain-on-loopback; tls for other machines"
-        faults.append(fault("mqtt.host", shown(name), allowed))
+        faults.append(fault(f"{table}.host", shown(name), allowed))
         return None
     return Broker(name, values["port"] or MQTT_PORT[security], security, values["user"])
 
