@@ -96,7 +96,7 @@ def _room(room: Need | SilentRoom) -> str:
 
 
 def _need(need: Need, at: datetime) -> str:
-    since = times.duration(times.elapsed(need.since, at))
+    since = times.duration_after(times.elapsed(need.since, at))
     if need.vessel:
         its = words.clean(need.vessel)
         return say(

@@ -19,7 +19,8 @@ from daemon.cli.options import gather_config_option
 def gather(config: Path, prepare: bool) -> None:
     """Take many stations' records from a broker into PostgreSQL, until it is stopped (SIGTERM or Ctrl-C).
 
-    Several may run side by side. Each box is stored before it is acknowledged, and its station is told.
+    Several may run side by side. Each box is stored before it is acknowledged. Then its station gets a
+    receipt.
     """
     from daemon.gathering.plan import check_installed, read_plan
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from daemon.gathering.arrivals import Arrival
-from daemon.gathering.keeping import Away, Keeping
+from daemon.gathering.keeping import BoxKeeping, DatabaseAway
 from daemon.gathering.line import BoxLine
 from daemon.record.box import receipt
 from daemon.running.service_notices import ServiceNotices
@@ -43,7 +43,7 @@ class Gatherer:
     def __init__(
         self,
         line: BoxLine,
-        keeping: Keeping,
+        keeping: BoxKeeping,
         stop: threading.Event,
         notices: ServiceNotices,
         *,
@@ -63,8 +63,8 @@ class Gatherer:
 
     def run(self) -> None:
         """Until `stop` is set. Raises InputError where the database is not prepared."""
+        self._notices.ready()  # nobody who starts it need wait for the database
         self._until_it_answers(self._keeping.check)
-        self._notices.ready()
         while not self._stop.is_set():
             arrivals = self._line.arrivals.take(_LOOK_S)
             if arrivals:
@@ -94,7 +94,7 @@ class Gatherer:
         while True:
             try:
                 answer = ask()
-            except Away as fault:
+            except DatabaseAway as fault:
                 if not failing:
                     log.warning("gather: %s; it is tried again, and nothing is acknowledged", fault)
                 failing = True
@@ -129,5 +129,5 @@ class Gatherer:
         self._months_made_at = self._clock()
         try:
             self._keeping.make_months()
-        except Away as fault:
+        except DatabaseAway as fault:
             log.warning("gather: no months were made ahead: %s; it is tried again in 6 h", fault)

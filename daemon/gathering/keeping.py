@@ -16,12 +16,12 @@ from daemon.record.box import VERSION, Box, unpacked
 Connect = Callable[[], "Connection[tuple[object, ...]]"]
 
 
-class Away(NaupliadError):
+class DatabaseAway(NaupliadError):
     """The database cannot be written to now; in one line. Nothing is kept, and all may be tried again."""
 
 
 @dataclass(frozen=True)
-class Kept:
+class KeptBoxes:
     """What a transaction kept: the numbers by station's key, and how many boxes were refused."""
 
     numbers: dict[str, list[int]]
@@ -41,7 +41,7 @@ class _Unreadable:
     payload: bytes
 
 
-class Keeping:
+class BoxKeeping:
     """Writes to the database, over a line of its own that is made anew when it broke."""
 
     def __init__(self, connect: Connect) -> None:
@@ -50,21 +50,24 @@ class Keeping:
         self._line: Connection[tuple[object, ...]] | None = None
 
     def check(self) -> None:
-        """See that the database is there and prepared. Raises Away, InputError."""
+        """See that the database is there and prepared. Raises DatabaseAway, InputError."""
         try:
             check_prepared(self._open())
         except psycopg.Error as error:
             raise self._away(error) from error
 
     def make_months(self) -> None:
-        """Have the partitions of the months to come made. Raises Away."""
+        """Have the partitions of the months to come made. Raises DatabaseAway."""
         try:
             self._open().execute("SELECT make_months(%s)", (MONTHS_AHEAD,))
         except psycopg.Error as error:
             raise self._away(error) from error
 
-    def keep(self, arrivals: Sequence[Arrival]) -> Kept:
-        """Store all, or raise Away: then nothing is. What cannot be stored is set aside, and is kept so."""
+    def keep(self, arrivals: Sequence[Arrival]) -> KeptBoxes:
+        """Store all, or raise DatabaseAway: then nothing is.
+
+        What cannot be stored is set aside with the reason, and counts as kept.
+        """
         read = [_read(arrival) for arrival in arrivals]
         good = [one for one in read if isinstance(one, _Read)]
         bad = [one for one in read if isinstance(one, _Unreadable)]
@@ -79,7 +82,7 @@ class Keeping:
         numbers: dict[str, list[int]] = {}
         for told in good:
             numbers.setdefault(told.key, []).append(told.box.n)
-        return Kept(numbers, refused)
+        return KeptBoxes(numbers, refused)
 
     def close(self) -> None:
         """End the line."""
@@ -92,9 +95,9 @@ class Keeping:
             self._line = self._connect()
         return self._line
 
-    def _away(self, error: psycopg.Error) -> Away:
+    def _away(self, error: psycopg.Error) -> DatabaseAway:
         self.close()
-        return Away(f"the database: {in_a_line(error)}")
+        return DatabaseAway(f"the database: {in_a_line(error)}")
 
 
 def _take(line: "Connection[tuple[object, ...]]", good: Sequence[_Read]) -> int:

@@ -7,7 +7,7 @@ from functools import partial
 
 from daemon.gathering.database import connect
 from daemon.gathering.gatherer import Gatherer
-from daemon.gathering.keeping import Keeping
+from daemon.gathering.keeping import BoxKeeping
 from daemon.gathering.line import BoxLine
 from daemon.gathering.plan import GatherPlan
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
@@ -20,7 +20,7 @@ def gather(plan: GatherPlan, environ: Mapping[str, str], *, context: ssl.SSLCont
     stop = threading.Event()
     password = read_secret(MQTT_PASSWORD, environ)
     with stopped_by_signals(stop.set):
-        keeping = Keeping(partial(connect, plan, environ))
+        keeping = BoxKeeping(partial(connect, plan, environ))
         line = BoxLine(plan, password, context=context)
         try:
             Gatherer(line, keeping, stop, ServiceNotices(environ)).run()
