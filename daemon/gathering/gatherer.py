@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from daemon.gathering.arrivals import Arrival
 from daemon.gathering.keeping import BoxKeeping, DatabaseAway
-from daemon.gathering.line import BoxLine
+from daemon.gathering.line import GatherLine
 from daemon.record.box import receipt
 from daemon.running.service_notices import ServiceNotices
 from daemon.seconds import HOUR_S
@@ -42,7 +42,7 @@ class Gatherer:
 
     def __init__(
         self,
-        line: BoxLine,
+        line: GatherLine,
         keeping: BoxKeeping,
         stop: threading.Event,
         notices: ServiceNotices,

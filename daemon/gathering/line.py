@@ -28,7 +28,7 @@ _MOST_BYTES = 1_000_000
 _LEAVING_S = 2.0
 
 
-class BoxLine:
+class GatherLine:
     """Receives boxes, and acknowledges them when told so; reconnects by itself, more and more slowly."""
 
     def __init__(

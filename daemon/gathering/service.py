@@ -8,7 +8,7 @@ from functools import partial
 from daemon.gathering.database import connect
 from daemon.gathering.gatherer import Gatherer
 from daemon.gathering.keeping import BoxKeeping
-from daemon.gathering.line import BoxLine
+from daemon.gathering.line import GatherLine
 from daemon.gathering.plan import GatherPlan
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.running.process import stopped_by_signals
@@ -21,7 +21,7 @@ def gather(plan: GatherPlan, environ: Mapping[str, str], *, context: ssl.SSLCont
     password = read_secret(MQTT_PASSWORD, environ)
     with stopped_by_signals(stop.set):
         keeping = BoxKeeping(partial(connect, plan, environ))
-        line = BoxLine(plan, password, context=context)
+        line = GatherLine(plan, password, context=context)
         try:
             Gatherer(line, keeping, stop, ServiceNotices(environ)).run()
         finally:

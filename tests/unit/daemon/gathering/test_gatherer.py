@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from daemon.gathering.arrivals import MOST_UNDER_WAY, MOST_WAITING, Arrival, Arrivals
-from daemon.gathering.line import BoxLine
+from daemon.gathering.line import GatherLine
 from daemon.gathering.plan import read_plan
 from daemon.record.box import Box
 from tests.kit.broker import Served, needs_a_broker, served
@@ -148,7 +148,7 @@ def test_no_more_comes_than_may_be_under_way_and_what_was_not_acknowledged_comes
     broker: Served, tmp_path: Path
 ) -> None:
     plan = read_plan(gather_file(tmp_path, broker.port, "dbname=none"))
-    first = BoxLine(plan, None, retry_s=(1, 1))
+    first = GatherLine(plan, None, retry_s=(1, 1))
     with telling(broker.port, "east") as station:
         until("it listens", lambda: _is_heard(station, first))
         station.tell(*map(hour, range(1, 251)))
@@ -157,7 +157,7 @@ def test_no_more_comes_than_may_be_under_way_and_what_was_not_acknowledged_comes
         assert first.arrivals.take(0.2) == [], "the rest waits at the broker"
         first.acknowledge(heap[:40])
         first.close()
-        again = BoxLine(plan, None, retry_s=(1, 1))
+        again = GatherLine(plan, None, retry_s=(1, 1))
         owed = {*station.owed.values()} - {one.payload for one in heap[:40]}
         come: set[bytes] = set()
 
@@ -176,7 +176,7 @@ def test_a_broker_that_sends_more_than_was_asked_for_fills_no_memory_and_nothing
     tmp_path: Path,
 ) -> None:
     with served(tmp_path, ROOMY) as broker:
-        line = BoxLine(read_plan(gather_file(tmp_path, broker.port, "dbname=none")), None, retry_s=(1, 1))
+        line = GatherLine(read_plan(gather_file(tmp_path, broker.port, "dbname=none")), None, retry_s=(1, 1))
         with telling(broker.port, "east") as station:
             until("it listens", lambda: _is_heard(station, line))
             station.tell(*map(hour, range(1, 1501)))
@@ -193,7 +193,7 @@ def test_a_broker_that_sends_more_than_was_asked_for_fills_no_memory_and_nothing
         line.close()
 
 
-def _is_heard(station: TellingStation, line: BoxLine) -> bool:
+def _is_heard(station: TellingStation, line: GatherLine) -> bool:
     station.send(b"are you there", qos=0)
     heard = line.arrivals.take(0.1)
     return bool(heard) and not line.arrivals.take(0.5)
