@@ -69,6 +69,8 @@ class Gatherer:
             arrivals = self._line.arrivals.take(_LOOK_S)
             if arrivals:
                 self._keep(arrivals)
+            else:
+                self._line.ask_for_the_rest()
             self._notices.alive()
             self._tell()
             self._make_months()

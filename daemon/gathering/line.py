@@ -83,9 +83,20 @@ class GatherLine:
             for one in arrivals:
                 if self._connected and one.connection == self._connection:
                     self._client.ack(one.mid, one.qos)
-            if self._overran and not len(self.arrivals):
-                self._overran = False
-                self._begin_anew()
+
+    def ask_for_the_rest(self) -> None:
+        """Where more came than there was room for: a new line brings what found none.
+
+        For when nothing has come for a moment: by then the acknowledgements of the rest have gone out.
+        """
+        if not self._overran:
+            return
+        self._overran = False
+        log.info("gather: %s sent more than there was room for; a new line brings the rest", self._where)
+        line = self._client.socket()
+        if isinstance(line, socket.socket):  # an SSLSocket is one, too
+            with suppress(OSError):
+                line.shutdown(socket.SHUT_RDWR)
 
     def send_receipt(self, key: str, payload: bytes) -> None:
         """Tell a station what is kept. Without a line nothing is heaped up: the station asks again."""
@@ -127,14 +138,6 @@ class GatherLine:
         arrival = Arrival(message.topic, bytes(message.payload), message.mid, message.qos, self._connection)
         if not self.arrivals.put(arrival) and message.qos:
             self._overran = True
-
-    def _begin_anew(self) -> None:
-        """What found no room is unacknowledged still: on a new line the broker sends it again."""
-        log.info("gather: %s sent more than was asked for; a new line brings what found no room", self._where)
-        line = self._client.socket()
-        if isinstance(line, socket.socket):  # an SSLSocket is one, too
-            with suppress(OSError):
-                line.shutdown(socket.SHUT_RDWR)
 
     def _on_disconnect(self, _client: Any, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
         with self._lock:

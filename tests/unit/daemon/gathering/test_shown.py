@@ -59,6 +59,17 @@ def test_an_alarm_of_a_card_that_died_stands_no_longer_once_the_new_one_has_told
     assert kept == [(5, 0.5), (6, 2.0)], "what the first card told is not overwritten"
 
 
+def test_the_last_of_an_alarm_is_by_its_moment_and_not_by_when_it_was_told(empty: Line) -> None:
+    last = "SELECT store, id, state FROM state"
+    take(empty, [("east", alarm(1, 1)), ("east", alarm(2, 2, "normal"))])
+    take(empty, [("east", alarm(3, 1, value=32.0))])  # a correction of the first
+    assert empty.execute(last).fetchall() == [(0, 2, "normal")]
+    take(empty, [("east", {"v": 1, "n": 4, "kind": "alarm", "id": 2, "gone": True})])
+    assert empty.execute(last).fetchall() == [(0, 1, "unacknowledged")]
+    take(empty, [("east", alarm(5, 1, "normal", store=7, at=HOUR - 3600))])  # of a new card, its clock behind
+    assert empty.execute(last).fetchall() == [(7, 1, "normal")]
+
+
 def test_who_has_told_nothing_for_three_hours_is_silent_and_who_never_told_is_too(empty: Line) -> None:
     take(empty, [("east", deed(1)), ("west", deed(1))])
     empty.execute("INSERT INTO station (key) VALUES ('north')")
