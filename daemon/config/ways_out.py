@@ -196,6 +196,12 @@ def read_mqtt(raw: object, faults: list[str]) -> Broker | None:
     return replace(broker, record=True, record_boxes=values["record_boxes"])
 
 
+def read_broker(raw: object, table: str, faults: list[str]) -> Broker | None:
+    """The checked table of an MQTT broker and no more, whatever its name; None where it is faulty."""
+    values = _read(raw, BROKER_KEYS, table, faults)
+    return None if values is None else _broker(values, table, faults)
+
+
 def _broker(values: Mapping[str, Any], table: str, faults: list[str]) -> Broker | None:
     name, security = values["host"], values["security"]
     if security == "plain-on-loopback" and not is_loopback(name):

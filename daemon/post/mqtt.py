@@ -84,7 +84,7 @@ class RetainedTopics:
         if broker.security == "tls":
             client.tls_set_context(context or ssl.create_default_context())
         else:
-            host = _loopback(broker)
+            host = reachable_loopback(broker)
         if broker.user is not None:
             client.username_pw_set(broker.user, password)
         client.will_set(self._online, '{"value": false}', qos=1, retain=True)
@@ -200,7 +200,8 @@ class RetainedTopics:
         self._failing = True
 
 
-def _loopback(broker: Broker) -> str:
+def reachable_loopback(broker: Broker) -> str:
+    """The address of this machine at which the broker listens. Raises Unreachable for another machine's."""
     where = f"mqtt: {broker.host}:{broker.port}"
     addresses = loopback_addresses(broker.host, broker.port, where, "security plain-on-loopback")
     for address in addresses[:-1]:

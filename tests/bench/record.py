@@ -3,7 +3,8 @@
     python -m tests.bench.record [--beats 2000] [--probes 8] [--disk]
 
 `--disk` has every transaction confirmed by the disk, as the daemon does. It also prints the bytes of a
-reading in a box (of a signal more regular than a room's), what boxes take while they wait, how long one is read, and what the modules take in memory.
+reading in a box (of a signal more regular than a room's), what boxes take while they wait, how long one
+is read, and what the modules take in memory.
 """
 
 import argparse

@@ -24,6 +24,7 @@ from daemon.inbox.line import INBOX
 from daemon.inbox.listening import Inbox
 from tests.kit.busy_shelf import BEGAN, Shelf, Tree
 from tests.kit.command_line import PATIENCE_S, naupliad, surroundings, until
+from tests.kit.gatherers import gather_file
 from tests.kit.recordings import STORY, good, stamp, tape_rows, write_care, write_tape
 from tests.kit.station import station_text, zone_where_it_is
 
@@ -54,6 +55,7 @@ BUDGETS = {
     "plan dose": 101,
     "care add stirred": 147,
     "care list": 50,
+    "gather --prepare": 38,
     "lot list": 90,
     "lot test": 90,
     "now": 113,
@@ -73,6 +75,7 @@ BUDGETS = {
     "export --calendar": 118,
     "replay": 304,
     "rehearse": 304,
+    "rooms": 49,
     "experiment --help": 7,
     "experiment list": 82,
     "experiment new": 185,
@@ -130,6 +133,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     story = STORY.format(station=station_text(driver="rehearsal"))
     (place / "story.toml").write_text(story, encoding="utf-8")
     rows = "level,cup,of,hatched\n10,1,50,31\n10,2,50,36\n30,1,50,12\n30,2,50,20\n"
+    gather_file(place, 1883, f"host={place} dbname=none").rename(place / "gather.toml")
     (place / "counts.csv").write_text(rows, encoding="utf-8")
     said = naupliad(*words_of("replay", place), "--care", place / "care.csv", "--out", place / "state")
     assert (said.code, said.err) == (0, "")
@@ -167,6 +171,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["experiment", "result", "--csv", place / "counts.csv"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
+        case "gather --prepare" | "rooms":
+            return [*command.split(), "--config", place / "gather.toml"]
         case _:
             return [*command.split()]
 
@@ -175,7 +181,7 @@ def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
         case "--help" | "plan --help" | "plan cone" | "plan dose" | "plan start":
             return []
-        case "experiment --help" | "experiment result":
+        case "experiment --help" | "experiment result" | "gather --prepare" | "rooms":
             return []
         case "replay" | "rehearse":
             return ["--out", out]
