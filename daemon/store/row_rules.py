@@ -99,6 +99,7 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "hours BETWEEN 0.1 AND 336",
         "water_c BETWEEN 4 AND 33",
     ),
+    "tin_test_stages": ("umbrella BETWEEN 0 AND 10000", "full_left BETWEEN 0 AND 10000"),
     "experiment": (
         *moments("at"),
         *names("near"),

@@ -156,6 +156,20 @@ def _tin_tests(connection: sqlite3.Connection) -> None:
     with_checks(connection, ("tin_test",))
 
 
+def _tin_stages(connection: sqlite3.Connection) -> None:
+    """What else was counted in a test of a tin: umbrella stages, and full cysts that were left."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    connection.execute(_TIN_STAGES)
+    with_checks(connection, ("tin_test_stages",))
+
+
+def _experiment_details(connection: sqlite3.Connection) -> None:
+    """How warm a counted cup's water was, and why a cup was lost."""
+    for statement in _EXPERIMENT_DETAILS.split(";\n"):
+        connection.execute(statement)
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0001_first_tables_whole": _first_tables_whole,  # before what builds on them
@@ -170,6 +184,8 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0010_planned_starts": _planned_starts,
     "0011_tin_tests": _tin_tests,
     "0012_experiments": _experiments,
+    "0013_tin_stages": _tin_stages,
+    "0014_experiment_details": _experiment_details,
     "0020_outbox": _outbox,
 }
 
@@ -319,6 +335,12 @@ CREATE TABLE tin_test (
 ) STRICT
 """
 
+_TIN_STAGES = """
+CREATE TABLE tin_test_stages (
+    test INTEGER PRIMARY KEY, umbrella INTEGER, full_left INTEGER
+) STRICT
+"""
+
 _EXPERIMENTS = """
 CREATE TABLE experiment (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, idea TEXT NOT NULL, factor TEXT NOT NULL,
@@ -339,6 +361,12 @@ CREATE TABLE experiment_lost (
     withdrawn_at INTEGER
 ) STRICT;
 CREATE INDEX experiment_count_of ON experiment_count (experiment, code)
+"""
+
+_EXPERIMENT_DETAILS = """
+ALTER TABLE experiment_count ADD COLUMN water_c REAL CHECK (water_c BETWEEN -5 AND 60);
+ALTER TABLE experiment_lost ADD COLUMN why TEXT
+    CHECK (why IN ('broken', 'spilled', 'dry', 'mixed-up', 'moved'))
 """
 
 # A centre's row has no number of the store before the clock is known to be right.
