@@ -4,12 +4,13 @@ import json
 import time
 from collections.abc import Sequence
 from contextlib import closing
+from dataclasses import asdict
 from pathlib import Path
 
 import click
 
 from daemon.cli.lot_json import test_as_json, tin_as_json
-from daemon.cli.number_option import HOURS, WATER_C, Count
+from daemon.cli.number_option import HOURS, KEPT_AS, WATER_C, Count
 from daemon.cli.options import config_option, is_given, json_option, state_option
 from daemon.errors import InputError
 from daemon.input.file import shown
@@ -29,6 +30,10 @@ def lot() -> None:
 @lot.command()
 @click.option("--put", type=Count(), required=True, help="How many cysts were put in.")
 @click.option("--hatched", type=Count(), required=True, help="How many of them hatched.")
+@click.option("--umbrella", type=Count(), help="How many still hang below their shell.")
+@click.option(
+    "--full-left", type=Count(), help="How many full cysts are left: bleach the shells away to see."
+)
 @click.option("--hours", type=HOURS, help="How many hours ago they were wetted.")
 @click.option("--water-c", type=WATER_C, help="How warm the water was, in °C.")
 @click.option(
@@ -43,6 +48,8 @@ def test(
     context: click.Context,
     put: int,
     hatched: int,
+    umbrella: int | None,
+    full_left: int | None,
     hours: float | None,
     water_c: float | None,
     lot_id: str | None,
@@ -60,7 +67,7 @@ def test(
     naupliad lot test --put 50 --hatched 38
     naupliad lot test --put 50 --hatched 20 --hours 20 --water-c 20
     """
-    given = checked(TinTest(put, hatched, hours, water_c))
+    given = checked(TinTest(put, hatched, hours, water_c, umbrella, full_left))
     if keep:
         _check_keeping(given, lot_id)
     station, lots, now = _station(context, config, state, needed=lot_id is not None, stored=keep)
@@ -83,7 +90,7 @@ def test(
 
 
 @lot.command()
-@click.argument("test_id", type=click.IntRange(1, 2**63 - 1), metavar="ID")
+@click.argument("test_id", type=KEPT_AS, metavar="ID")
 @state_option
 @json_option
 def withdraw(test_id: int, state: Path, as_json: bool) -> None:
@@ -114,8 +121,7 @@ def _kept(state: Path, station: Station, lot_id: str, test: TinTest, now: int) -
     """Its number in the records."""
     from daemon.cli.requests import answer
 
-    words = {"put": test.put, "hatched": test.hatched, "hours": test.hours, "water_c": test.water_c}
-    return int(answer(state, station, {"ask": "tin keep", "lot": lot_id, **words}, now)["id"])
+    return int(answer(state, station, {"ask": "tin keep", "lot": lot_id, **asdict(test)}, now)["id"])
 
 
 @lot.command("list")

@@ -16,6 +16,8 @@ def test_as_json(test: TinTest, found: TinVerdict, strain: Strain) -> dict[str, 
     answer: dict[str, Any] = {
         "put": test.put,
         "hatched": test.hatched,
+        "umbrella": test.umbrella,
+        "full_left": test.full_left,
         "share": found.share,
         "low": found.low,
         "high": found.high,
@@ -25,6 +27,8 @@ def test_as_json(test: TinTest, found: TinVerdict, strain: Strain) -> dict[str, 
         if found.cysts_a_cup is None
         else dict(zip(("low", "likely", "high"), found.cysts_a_cup, strict=True)),
     }
+    trade = found.percentage
+    answer["hatching_fraction"] = trade and {"share": trade.middle, "low": trade.low, "high": trade.high}
     if found.waiting is None:
         answer["enough_h"] = {f"{water_c:g}": round(h, 1) for water_c, h in times_that_tell(strain).items()}
         return answer
@@ -74,6 +78,8 @@ def _kept_as_json(station: Station, one: KeptTest) -> dict[str, Any]:
         "hatched": test.hatched,
         "hours": test.hours,
         "water_c": test.water_c,
+        "umbrella": test.umbrella,
+        "full_left": test.full_left,
     }
 
 
@@ -92,6 +98,6 @@ def _batch_as_json(station: Station, one: BatchGave) -> dict[str, Any]:
         "t10_h": one.t10_h and _ends(one.t10_h),
         "t50_h": one.t50_h and _ends(one.t50_h),
         "t90_h": one.t90_h and _ends(one.t90_h),
-        "synchrony_h": one.synchrony_h,
+        "synchrony_h": one.synchrony_h and _ends(one.synchrony_h),
         "hatchable_share": one.believed_share and _ends(one.believed_share),
     }

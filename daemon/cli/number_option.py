@@ -15,6 +15,9 @@ else:
     _Floats = _Ints = click.ParamType  # takes no type in older releases
 
 
+_MOST = 2**53 - 1  # whole numbers beyond that a store or a request may not take
+
+
 class Number(_Floats):
     """A number in a `unit` ("" for what has none), such as `example`; raises InputError for what is none."""
 
@@ -39,19 +42,30 @@ class Number(_Floats):
 
 
 class Count(_Ints):
-    """A whole number; raises InputError for what is none."""
+    """A whole number, within limits where there are some; raises InputError for what is none."""
 
     name = "count"
+
+    def __init__(self, least: int | None = None, most: int | None = None) -> None:
+        self._least, self._most = least, most
+        if least is None:
+            self._allowed = "a whole number, such as 28"
+        else:
+            self._allowed = f"a whole number from {least}{'' if most is None else f' to {most}'}"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
         """A default passes as it is."""
         try:
             number = typed_number(value) if isinstance(value, str) else value
-            if number == int(number):
+            if number == int(number) and self._is_within(int(number)):
                 return int(number)
         except NotTyped:
             pass
-        raise _refused(param, ctx, value, "a whole number, such as 28") from None
+        raise _refused(param, ctx, value, self._allowed) from None
+
+    def _is_within(self, number: int) -> bool:
+        least = -_MOST if self._least is None else self._least
+        return least <= number <= (_MOST if self._most is None else self._most)
 
 
 def _refused(
@@ -62,7 +76,9 @@ def _refused(
         names.insert(0, ctx.info_name or "")
         ctx = ctx.parent
     command = " ".join(names)
-    option = param.opts[0] if param else ""
+    option = ""
+    if param is not None:
+        option = param.human_readable_name if isinstance(param, click.Argument) else param.opts[0]
     return InputError(f"{command}: {option}: found {shown(value)}; allowed: {allowed}")
 
 
@@ -73,3 +89,4 @@ WATER_C = Number("°C", "21.5", "C")
 HOURS = Number("h", "48", "hour", "hours")
 PLAIN = Number("", "50")
 SHARE = Number("", "0.76")
+KEPT_AS = Count(1)  # what the store numbered

@@ -11,7 +11,7 @@ from click.core import ParameterSource
 
 from daemon.errors import InputError
 from daemon.hours import local_day
-from daemon.input.csv import NUMBER_ALLOWED, read_moment, read_number
+from daemon.input.csv import read_moment
 from daemon.input.file import shown
 from daemon.station import Station
 
@@ -57,23 +57,6 @@ def state_option(command: Command) -> Command:
         show_default=f"$STATE_DIRECTORY or {_STATE}",
         help="The folder with station.db: the daemon's, or what replay or rehearse wrote.",
     )(command)
-
-
-class Decimal(click.ParamType[float]):
-    """A number as files have them; a decimal comma gets a line that says what is allowed."""
-
-    name = "float"
-
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """The number. Fails as click's options do."""
-        text = str(value).strip()
-        try:
-            return read_number(text)
-        except ValueError:
-            self.fail(f"found {shown(text)}; allowed: {NUMBER_ALLOWED}", param, ctx)
-
-
-DECIMAL = Decimal()
 
 
 def json_option(command: Command) -> Command:

@@ -9,7 +9,7 @@ import stat
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time
 from pathlib import Path
-from typing import BinaryIO
+from typing import IO, BinaryIO
 
 from daemon.errors import InputError
 
@@ -86,12 +86,17 @@ def read_lines(path: Path) -> Iterator[str]:
     """
     try:
         with path.open("rb") as file:
-            number = 0
-            while raw := file.readline(MAX_LINE_BYTES + 1):
-                number += 1
-                yield _line(raw.removeprefix(b"\xef\xbb\xbf") if number == 1 else raw, f"{path}:{number}")
+            yield from lines_of(file, path)
     except (OSError, ValueError) as error:
         raise InputError(_unreadable(path, error)) from error
+
+
+def lines_of(file: IO[bytes], path: Path | str) -> Iterator[str]:
+    """The same of a file that is open, and is called `path`."""
+    number = 0
+    while raw := file.readline(MAX_LINE_BYTES + 1):
+        number += 1
+        yield _line(raw.removeprefix(b"\xef\xbb\xbf") if number == 1 else raw, f"{path}:{number}")
 
 
 def _opened_regular(path: Path) -> BinaryIO:

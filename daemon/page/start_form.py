@@ -14,7 +14,22 @@ from daemon.planning.wanted import AHEAD_MOST_S, is_skipped
 from daemon.station import Vessel
 from reports.page.doing.refusals import temperature_range
 from reports.page.starts import form
-from reports.page.starts.form import DAY, FIELDS, FROM, LEARNED, LOT, NIGHT, STATED, TO, VESSEL, WARMTH, WATER
+from reports.page.starts.form import (
+    DAY,
+    FIELDS,
+    FROM,
+    HATCHING,
+    LEARNED,
+    LOT,
+    NIGHT,
+    SEE,
+    STATED,
+    SWIMMING,
+    TO,
+    VESSEL,
+    WARMTH,
+    WATER,
+)
 
 LIMITS_C = (0.0, 45.0)
 
@@ -33,6 +48,11 @@ class FilledStart:
     lesson: Span | None = None
     faults: Mapping[str, str] = field(default_factory=dict)
 
+    @property
+    def swimming(self) -> bool:
+        """Whether animals are to swim in the lesson already."""
+        return self.values[SEE] == SWIMMING
+
 
 def filled_start(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) -> FilledStart:
     """By what an address holds. A vessel or tin that is none counts as the first, and as any."""
@@ -40,6 +60,8 @@ def filled_start(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) 
     vessel = glance.station.vessel(values[VESSEL]) or glance.station.vessels[0]
     lot = values[LOT] if values[LOT] in lots else ""
     values |= {VESSEL: vessel.id, LOT: lot}
+    if values[SEE] not in (HATCHING, SWIMMING):
+        values[SEE] = HATCHING
     if values[WARMTH] not in (LEARNED, STATED):
         values[WARMTH] = LEARNED if glance.watched and not glance.played else STATED
     if not any(values[name] for name in (DAY, FROM, TO, WATER)):

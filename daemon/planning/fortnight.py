@@ -20,6 +20,8 @@ AFTER_HATCH_S = 4 * DAY_S  # whatever it is set at, a batch is not ended sooner 
 SETTING_S = BEFORE_LEAVING_S = HOUR_S // 2
 JUST_SET_S = 12 * HOUR_S  # so long after setting, a vessel is as full as it was made
 LEFT_S = 40 * HOUR_S  # the vessels are filled before so long an absence
+# Of what begins at one moment, which comes first.
+_AT_ONCE = ("buy", "water", "set", "light")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +50,8 @@ def fortnight(
         *_fills(station, set_at, wrap_up[0]),
         PlannedDay("wrap-up", *wrap_up),
     ]
-    order = {"set": 0, "light": 1}
-    return sorted(found, key=lambda one: (one.began, order.get(one.kind, 2)))
+    order = {kind: place for place, kind in enumerate(_AT_ONCE)}
+    return sorted(found, key=lambda one: (one.began, order.get(one.kind, len(order))))
 
 
 def feed_due(ground: StartGround, option: StartOption) -> int:

@@ -97,12 +97,16 @@ def share_count(hatched: float, of: float, out: Estimate) -> ShareCount:
 
 
 def of_test(test: TinTest, strain: Strain, at: int) -> CountedHatch:
-    """A test that was counted at a moment (Unix s) as a hatch; one without hours was long enough."""
+    """A test that was counted at a moment (Unix s) as a hatch; one without hours was long enough.
+
+    Where some were in the umbrella stage not all were out.
+    """
+    none_to_come = not test.on_their_way
     if test.hours is None or test.water_c is None:
-        return CountedHatch(at, (ShareCount(test.hatched, test.put, ((1.0, 1.0),), all_out=True),))
+        return CountedHatch(at, (ShareCount(test.hatched, test.put, ((1.0, 1.0),), all_out=none_to_come),))
     out = out_points(test.hours, test.water_c, strain)
     enough_h = long_enough_h(test.water_c, strain)
-    all_out = enough_h is not None and test.hours >= enough_h
+    all_out = none_to_come and enough_h is not None and test.hours >= enough_h
     return CountedHatch(at, (ShareCount(test.hatched, test.put, out, all_out),))
 
 

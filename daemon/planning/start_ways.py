@@ -1,13 +1,22 @@
 """What else there is where hardly any set time meets a lesson: another hour, another lesson, or swimmers."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
 from daemon.estimates.quantile import Estimate
 from daemon.hours import Span, attended_spans, is_attended, local_day, local_time, moment
-from daemon.planning.planned_hatch import HALF
-from daemon.planning.start import LOOKS_BACK_S, STEP_S, StartGround, StartPlan, set_moments
+from daemon.planning.fortnight import LIGHT_S
+from daemon.planning.planned_hatch import HALF, PlannedHatch
+from daemon.planning.start import (
+    LOOKS_BACK_S,
+    STEP_S,
+    StartGround,
+    StartOption,
+    StartPlan,
+    set_moments,
+    warmest_of_none,
+)
 from daemon.planning.visits import waking_hours
 from daemon.seconds import HOUR_S
 from daemon.station import Station
@@ -57,14 +66,47 @@ def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int)
 
 
 def swimmers(station: Station, plan: StartPlan, ground: StartGround, now: int) -> SwimmingStart | None:
-    """The latest set time after which animals surely swim as the lesson begins; None where none is."""
-    if not _is_rarely_met(plan):
+    """A late set time after which animals surely swim as the lesson begins; None where none is, or the lesson
+    is met anyhow."""
+    if not _is_rarely_met(plan) or not (moments := _swimming_moments(station, plan.lesson, now, ground)):
         return None
-    hatch, begins = ground.hatch, plan.lesson[0]
-    for at in reversed(list(set_moments(station, _since(ground, plan.lesson, now), begins))):
-        if hatch.chance_by(HALF, at, begins) >= SWIM_SURE:
-            return SwimmingStart(at, hatch.share_at(at, begins), hatch.time_of(HALF, at).p50)
-    return None
+    hatch, at = ground.hatch, _lit_long(station, moments)
+    return SwimmingStart(at, hatch.share_at(at, plan.lesson[0]), hatch.time_of(HALF, at).p50)
+
+
+def swimming_plan(station: Station, lesson: Span, now: int, ground: StartGround) -> StartPlan:
+    """The plan for a lesson in which animals are to swim already: one option, or none."""
+    never_c = warmest_of_none(ground, _since(ground, lesson, now), lesson[1])
+    moments = [] if never_c is not None else _swimming_moments(station, lesson, now, ground)
+    if not moments:
+        return StartPlan(lesson, (), None, None, None, 0.0, never_c)
+    option = _swimming(ground.hatch, lesson, _lit_long(station, moments), (moments[0], moments[-1]))
+    return StartPlan(lesson, (option,), None, None, None, 0.0)
+
+
+def _swimming_moments(station: Station, lesson: Span, now: int, ground: StartGround) -> list[int]:
+    """The set times of the last day on which there are any after which half have surely hatched in time."""
+    begins, found = lesson[0], list[int]()
+    for at in reversed(list(set_moments(station, _since(ground, lesson, now), begins))):
+        if found and local_day(at, station.timezone) != local_day(found[0], station.timezone):
+            break
+        if ground.hatch.chance_by(HALF, at, begins) >= SWIM_SURE:
+            found.insert(0, at)
+    return found
+
+
+def _lit_long(station: Station, moments: Sequence[int]) -> int:
+    """The latest of a day's moments after which people stay for the cysts' first light; else the latest."""
+    stays = (
+        at for at in reversed(moments) if attended_spans(station, at, at + LIGHT_S) == [(at, at + LIGHT_S)]
+    )
+    return next(stays, moments[-1])
+
+
+def _swimming(hatch: PlannedHatch, lesson: Span, at: int, good: Span) -> StartOption:
+    t10, t50, t90 = (hatch.time_of(part, at) for part in (0.1, HALF, 0.9))
+    share, out = hatch.chance_within(lesson, at), hatch.share_at(at, lesson[0])
+    return StartOption(at, t10, t50, t90, share, hatch.under_way(lesson, at), *good, out)
 
 
 def _since(ground: StartGround, lesson: Span, now: int) -> int:

@@ -22,6 +22,7 @@ from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.planning.hatched_by import OUT_ENOUGH
 from daemon.planning.lot_share import CountedHatch, share_count
+from daemon.planning.synchrony import synchrony_h
 from daemon.science.confidence_intervals import MOST_COUNT, wilson
 from daemon.science.counts import hatching_efficiency_per_g
 from daemon.science.valid_range import OutOfRange
@@ -62,7 +63,7 @@ class CountedPercentage:
 @dataclass(frozen=True, slots=True)
 class BatchGave:
     """What a batch gave. Hours are from `set`, as believed last; so is the share of all cysts that hatch,
-    `believed_share`. Of the synchrony only the middle is known: T10 and T90 move together.
+    `believed_share`.
     """
 
     id: int
@@ -75,7 +76,7 @@ class BatchGave:
     t10_h: Estimate | None
     t50_h: Estimate | None
     t90_h: Estimate | None
-    synchrony_h: float | None
+    synchrony_h: Estimate | None
     believed_share: Estimate | None
 
 
@@ -96,7 +97,7 @@ def batch_gave(batch: BatchOfTin) -> BatchGave:
         t10_h=t10,
         t50_h=t50,
         t90_h=t90,
-        synchrony_h=None if t10 is None or t90 is None else t90.p50 - t10.p50,
+        synchrony_h=None if t10 is None or t50 is None or t90 is None else synchrony_h(t10, t50, t90),
         believed_share=batch.believed.get("hatchable_share"),
     )
 

@@ -46,10 +46,12 @@ def name_of_tin(given: str) -> str:
 
 def _test(words: Mapping[str, Any]) -> TinTest:
     hours, water_c = _number(words, "hours"), _number(words, "water_c")
-    return checked(TinTest(whole(words, "put"), whole(words, "hatched"), hours, water_c), names=_NAMES)
+    umbrella, full_left = (None if words.get(name) is None else whole(words, name) for name in _NAMES[4:])
+    put, hatched = whole(words, "put"), whole(words, "hatched")
+    return checked(TinTest(put, hatched, hours, water_c, umbrella, full_left), names=_NAMES)
 
 
-_NAMES = ("put", "hatched", "hours", "water_c")
+_NAMES = ("put", "hatched", "hours", "water_c", "umbrella", "full_left")
 
 
 def _number(words: Mapping[str, Any], name: str) -> float:

@@ -9,14 +9,13 @@ from dataclasses import dataclass
 from math import sqrt
 
 from daemon.science.confidence_intervals import MOST_COUNT, poisson_exact, wilson
+from daemon.science.strains import CYSTS_PER_G
 from daemon.science.valid_range import within
 
-# One dry cyst 3.64 µg, so about 275,000 a gram (Clegg 1974) [R, C].
-DRY_CYST_UG = 3.64
-CYSTS_PER_G = 1e6 / DRY_CYST_UG
+GOOD_NAUPLII_PER_G = (200_000.0, 300_000.0)  # a good product (Treece 2000, SRAC 702) [R]
+DRY_CYST_UG = 3.64  # Clegg 1974 [R]
 LEAST_CYSTS_PER_G = 100_000.0  # of anything sold as cysts: bounds to refuse a slip of the pen [our judgement]
 MOST_CYSTS_PER_G = 500_000.0
-GOOD_NAUPLII_PER_G = (200_000.0, 300_000.0)  # a good product (Treece 2000, SRAC 702) [R]
 PINCH_CYSTS = 20_000.0  # "a pinch" [P]; by weight a culinary pinch would be more
 PINCH_FACTOR = 3.0  # so a third to three times
 
@@ -90,7 +89,7 @@ def expected_efficiency_per_g(hatching_fraction: float, cysts_per_g: float = CYS
 
 
 def cysts_in_mg(cysts_mg: float, cysts_per_g: float = CYSTS_PER_G) -> float:
-    """Cysts in so many milligrams; 275 a milligram unless the product's own number is given."""
+    """Cysts in so many milligrams; 250 a milligram unless the product's own number is given."""
     within("cysts per gram", cysts_per_g, LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G, "cysts/g")
     return within("cysts", cysts_mg, 0.0, 1e9, "mg") * cysts_per_g / 1000.0
 

@@ -21,7 +21,13 @@ def add(connection: sqlite3.Connection, lot: str, test: "TinTest", at: int) -> i
         "INSERT INTO tin_test (at, lot, put, hatched, hours, water_c) VALUES (?, ?, ?, ?, ?, ?)",
         (at, lot, test.put, test.hatched, test.hours, test.water_c),
     )
-    return int(cursor.lastrowid or 0)
+    test_id = int(cursor.lastrowid or 0)
+    # Of a spoiled test that was set aside the stages may still be there, and its id is free again.
+    connection.execute("DELETE FROM tin_test_stages WHERE test = ?", (test_id,))
+    if test.umbrella is not None or test.full_left is not None:
+        stages = (test_id, test.umbrella, test.full_left)
+        connection.execute("INSERT INTO tin_test_stages (test, umbrella, full_left) VALUES (?, ?, ?)", stages)
+    return test_id
 
 
 def standing(connection: sqlite3.Connection, until: int) -> "list[KeptTest]":
@@ -42,7 +48,9 @@ def _tests(connection: sqlite3.Connection, where: str, *values: int) -> "Iterato
     from daemon.planning.tin_test import KeptTest, TinTest  # only where there are any
 
     rows = connection.execute(
-        f"SELECT id, at, lot, put, hatched, hours, water_c FROM tin_test {where}", values
+        "SELECT id, at, lot, put, hatched, hours, water_c, umbrella, full_left "
+        f"FROM tin_test LEFT JOIN tin_test_stages ON test = id {where}",
+        values,
     )
     for test_id, at, lot, *test in rows:
         yield KeptTest(test_id, at, lot, TinTest(*test))

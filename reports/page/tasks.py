@@ -73,15 +73,19 @@ def tasks(
 def _planned(setting: Setting, planned: Sequence[KeptPlan]) -> list[Task]:
     """What is planned for today: water put up to stand, cysts set."""
     today, now = setting.written_at.date(), setting.written_at
-    found = []
+    alike: dict[tuple[str, tuple[str, ...], bool], list[str]] = {}
     for one in planned:
-        name, about = words.clean(one.vessel), (one.vessel,)
         if one.set_at.date() == today or one.set_at < now:
-            steps, care = kept.steps(setting, one), [kept.care(setting)]
-            found.append(_task(name, kept.deed(setting, one), care, steps, about))
+            what = kept.deed(setting, one), tuple(kept.steps(setting, one)), True
         elif one.water_at is not None and one.water_at.date() == today:
-            found.append(_task(name, kept.water_deed(setting, one), [], [], about))
-    return found
+            what = kept.water_deed(setting, one), (), False
+        else:
+            continue
+        alike.setdefault(what, []).append(one.vessel)
+    return [
+        _task(listed(vessels), deed, [kept.care(setting)] if cysts else [], steps, tuple(vessels))
+        for (deed, steps, cysts), vessels in alike.items()
+    ]
 
 
 @in_its_language

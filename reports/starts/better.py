@@ -1,27 +1,16 @@
-"""What would meet a lesson more often, in sentences: two cups, another hour, a known tin, warmth."""
+"""What would meet a lesson more often, in sentences: another hour, a known tin, warmth."""
 
 from reports import amounts, times
 from reports.language import say
 from reports.starts import words
-from reports.starts.records import Hedge, PlannedStart
+from reports.starts.records import PlannedStart
 
 HELPS = 0.05  # a way to more is named where it gains so much [P]
 
 
 def lines(plan: PlannedStart) -> list[str]:
     """All of them."""
-    hedge = [] if plan.hedge is None else [hedge_line(plan, plan.hedge)]
-    return [*hedge, *other_ways(plan), *raise_lines(plan)]
-
-
-def hedge_line(plan: PlannedStart, hedge: Hedge) -> str:
-    """Two cups instead of one."""
-    return say(
-        "Two cups, set {first} and {second}: {chance} that one of them meets the lesson.",
-        first=times.on_moment(hedge.first, plan.made_at),
-        second=times.on_moment(hedge.second, plan.made_at),
-        chance=words.chance(hedge.share_in_lesson),
-    )
+    return [*other_ways(plan), *raise_lines(plan)]
 
 
 def raise_lines(plan: PlannedStart) -> list[str]:

@@ -6,7 +6,7 @@ from reports import times
 from reports.export.calendar_words import EntryWords
 from reports.language import in_its_language, say
 from reports.records import Setting
-from reports.starts import words
+from reports.starts import kept, words
 from reports.starts.kept import KeptPlan
 from reports.starts.records import Day, PlannedStart
 from reports.words import clean
@@ -33,12 +33,13 @@ def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
 
 
 @in_its_language
-def kept_entry(_setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
+def kept_entry(setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
     """An entry of a plan that is kept: a kind of `words.DAYS`."""
     title, _ = words.DAYS[kind]
     lesson = times.full_moment(one.lesson.began)
     tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin and kind == "set" else []
-    text = "\n".join([words.text_of(kind), *tin, say("For the lesson on {lesson}.", lesson=lesson)])
+    against = kept.doubts(setting, one)
+    text = "\n".join([words.text_of(kind), *tin, *against, say("For the lesson on {lesson}.", lesson=lesson)])
     return EntryWords(f"{clean(one.vessel)}: {say(title)}", text)
 
 

@@ -40,6 +40,8 @@ def tin_line(plan: PlannedStart) -> str:
     """What is known of the cysts."""
     if plan.tin_learned:
         return say("Cysts: {tin}, as earlier hatches of it went.", tin=plan.tin)
+    if not plan.tin_known:
+        return say("Cysts: no tin {tin} is known, so as of any; tins differ by 40 to 50 %.", tin=plan.tin)
     if plan.tin:
         return say("Cysts: {tin}, of which no hatch was seen yet: tins differ by 40 to 50 %.", tin=plan.tin)
     return say("Cysts: of no tin that is known; tins differ by 40 to 50 %.")

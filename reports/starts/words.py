@@ -69,6 +69,9 @@ _WARNED: Mapping[str, str] = {
     "away-lesson": to_say("The lesson lies on days that the station's file calls away."),
     "nobody-before": to_say("Nobody is there before the lesson to set the cysts."),
     "not-met": to_say("No time at which somebody is there lets it hatch in the lesson."),
+    "none-swim": to_say(
+        "No time at which somebody is there is early enough for animals to swim in the lesson."
+    ),
     "hardly-met": to_say("Hardly any time at which somebody is there lets it hatch in the lesson."),
     "never": to_say(
         "So cold that half of them hatch later than a month on, or never: at its warmest the water is at "
@@ -90,8 +93,8 @@ _WARNED: Mapping[str, str] = {
         "The water gets as warm as {water}: above {limit} cysts stop, and may not "
         "recover. Take a cooler place."
     ),
-    "weekend": to_say("{chance} that half of them hatch while nobody is there: {span}."),
-    "away": to_say("{chance} that half of them hatch in the holidays: {span}."),
+    "weekend": to_say("Half of them hatch while nobody is there: {chance}; {span}."),
+    "away": to_say("Half of them hatch in the holidays: {chance}; {span}."),
     "unfed": to_say(
         "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
         "early in that time, end the batch before, or plan for another week."
@@ -101,7 +104,7 @@ _WARNED: Mapping[str, str] = {
 
 
 # Those that leave a plan without days.
-NO_DAYS = frozenset({"never", "stops", "late", "not-met", "nobody-before"})
+NO_DAYS = frozenset({"never", "stops", "late", "not-met", "none-swim", "nobody-before"})
 
 
 def day_text(plan: PlannedStart, day: Day) -> str:
@@ -178,10 +181,30 @@ def span_of(plan: PlannedStart, moments: Moments) -> str:
 
 
 def lesson_lines(option: Option) -> list[str]:
-    """How likely it is that the lesson is met."""
+    """How likely it is that the lesson is met; of one in which animals are to swim, how many do."""
+    if option.out is not None:
+        out = amounts.percent_range(option.out)
+        return [say("As the lesson begins, animals swim: {share} of what can hatch is out.", share=out)]
     return [
         say("Half of them hatch within the lesson: {chance}.", chance=chance(option.share_in_lesson)),
         say("Hatching is under way in the lesson: {chance}.", chance=chance(option.under_way)),
+    ]
+
+
+def two_cups_lines(plan: PlannedStart) -> list[str]:
+    """Two cups instead of one, where that helps: the likeliest way to see a hatch."""
+    hedge = plan.hedge
+    if hedge is None or not plan.options:
+        return []
+    one = say(
+        "Better set two cups at two times: one {first}, one {second}.",
+        first=times.on_moment(hedge.first, plan.made_at),
+        second=times.on_moment(hedge.second, plan.made_at),
+    )
+    chances = {"one": chance(plan.options[0].share_in_lesson), "two": chance(hedge.share_in_lesson)}
+    return [
+        one,
+        say("That one of the two meets the lesson: {two}, where one cup alone has {one}.", **chances),
     ]
 
 

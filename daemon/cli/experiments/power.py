@@ -5,8 +5,10 @@ from dataclasses import asdict
 
 import click
 
-from daemon.cli.options import DECIMAL, json_option
+from daemon.cli.number_option import PLAIN, SHARE, Count
+from daemon.cli.options import json_option
 from daemon.errors import InputError
+from daemon.planning.experiment.noticed import usual_dispersion
 from daemon.planning.experiment.power import (
     DISPERSION,
     ENOUGH,
@@ -21,18 +23,16 @@ from reports.experiment.power import power_words
 
 
 @click.command()
-@click.option("--levels", type=int, required=True, help="How many levels are compared.")
-@click.option("--cups", type=int, required=True, help="Cups at each level.")
-@click.option("--of", type=int, required=True, help="Cysts in a cup that can hatch.")
+@click.option("--levels", type=Count(), required=True, help="How many levels are compared.")
+@click.option("--cups", type=Count(), required=True, help="Cups at each level.")
+@click.option("--of", type=Count(), required=True, help="Cysts in a cup that can hatch.")
+@click.option("--share", type=SHARE, required=True, help="Share that hatches at the best level, such as 0.8.")
 @click.option(
-    "--share", type=DECIMAL, required=True, help="Share that hatches at the best level, such as 0.8."
-)
-@click.option(
-    "--difference", type=DECIMAL, required=True, help="By how much less is to be noticed, such as 0.2."
+    "--difference", type=SHARE, required=True, help="By how much less is to be noticed, such as 0.2."
 )
 @click.option(
     "--dispersion",
-    type=DECIMAL,
+    type=PLAIN,
     default=None,
     help=f"How many times more than by chance cups of a level differ; {DISPERSION} when left out.",
 )
@@ -53,8 +53,8 @@ def power(
     \b
     naupliad experiment power --levels 3 --cups 4 --of 50 --share 0.8 --difference 0.2
     """
-    usual = DISPERSION if of > 1 else 1.0  # one animal a cup hatches or not: nothing is over
-    design = PlayedDesign(levels, cups, of, share, difference, usual if dispersion is None else dispersion)
+    differ = usual_dispersion(of) if dispersion is None else dispersion
+    design = PlayedDesign(levels, cups, of, share, difference, differ)
     if faults := faults_of_design(design):
         raise InputError(*(f"--{field}: {fault}" for field, fault in faults))
     found = power_of(design)

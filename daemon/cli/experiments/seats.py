@@ -7,10 +7,12 @@ from typing import Any
 
 import click
 
+from daemon.cli.number_option import KEPT_AS, Count
 from daemon.cli.options import json_option, state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.hours import local_time
+from daemon.planning.experiment.chosen_test import RARE
 from daemon.planning.experiment.design import MOST_SEED, NEAR
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.shown_experiment import planned_of, seats_of
@@ -22,7 +24,7 @@ from reports.experiment import design as words
 from reports.experiment import seats as seat_words
 
 experiment_option = click.option(
-    "--experiment", "wanted", type=click.IntRange(1, 2**53 - 1), help="Its number; the newest when left out."
+    "--experiment", "wanted", type=KEPT_AS, help="Its number; the newest when left out."
 )
 
 
@@ -36,8 +38,8 @@ experiment_option = click.option(
     required=True,
     help="2 to 6, such as '10; 22.5; 40', by semicolons, or by commas where no digit stands behind one.",
 )
-@click.option("--cups", type=int, required=True, help="Cups of each level.")
-@click.option("--of", "cysts", type=int, required=True, help="Cysts in each cup.")
+@click.option("--cups", type=Count(), required=True, help="Cups of each level.")
+@click.option("--of", "cysts", type=Count(), required=True, help="Cysts in each cup.")
 @click.option("--idea", default="", help="What you want to know, in a line. No names of people.")
 @click.option(
     "--near",
@@ -46,9 +48,7 @@ experiment_option = click.option(
     show_default=True,
     help="What the first row stands nearest to.",
 )
-@click.option(
-    "--seed", type=click.IntRange(0, MOST_SEED), help="For the same seat map once more; any when left out."
-)
+@click.option("--seed", type=Count(0, MOST_SEED), help="For the same seat map once more; any when left out.")
 @json_option
 def new(state: Path, as_json: bool, **asked: Any) -> None:
     """Begin an experiment: draw the seat map and keep it.
@@ -56,7 +56,10 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     \b
     naupliad experiment new --factor salt --levels "10 g/L,25 g/L,40 g/L" --cups 4 --of 50
     """
-    from daemon.experiment_names import names_in  # of the commands here this one alone asks
+    # Of the commands here this one alone asks for them.
+    from daemon.experiment_names import names_in
+    from daemon.planning.experiment.noticed import USUAL_SHARE, least_noticed
+    from reports.experiment.power import noticed_words
 
     station, now = station_and_now(state)
     request = {"of": asked.pop("cysts"), **asked}
@@ -72,7 +75,11 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
     enough = enough_cups(one.design)
     lines = [*words.summary(planned), *words.doubt_lines(planned, against, enough)]
-    tells = words.could_tell(planned, smallest_p(one.design), enough)
+    smallest = smallest_p(one.design)
+    tells = words.could_tell(planned, smallest, enough)
+    if smallest is not None and smallest <= RARE:
+        found_at = least_noticed(len(one.design.levels), one.design.cups, one.design.cysts)
+        tells.insert(1, noticed_words(USUAL_SHARE, found_at))
     click.echo("\n".join([headline(station, one), *lines, *tells]))
     click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
     click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")
@@ -103,7 +110,7 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
 
 @click.command()
 @state_option
-@click.argument("experiment", type=click.IntRange(1, 2**53 - 1))
+@click.argument("experiment", type=KEPT_AS)
 def discard(state: Path, experiment: int) -> None:
     """Delete EXPERIMENT, by its number, in which nothing was counted."""
     station, now = station_and_now(state)

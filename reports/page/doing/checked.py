@@ -20,6 +20,9 @@ _FIXED = {
     "cover": to_say("1 (put on) or 0 (taken off)"),
     "nothing": to_say("nothing"),
     "once": to_say("each of them once"),
+    "second": to_say("this cup a second time"),
+    "code": to_say("a code of the seat map"),
+    "a-cup": to_say("one count a cup, or one a cup and hour"),
 }
 
 
@@ -80,6 +83,8 @@ _SAID: Mapping[str, Callable[..., str]] = {
     "ahead": _ahead,
     "ago": _ago,
     "range": _range,
+    "of-cup": lambda most: say("{low} to {high}", low="0", high=most),
+    "as-set": lambda level: say("{level}, as it was set", level=level),
     "twice": lambda what: say("{what} twice", what=what),
     "near": lambda found, near: say("{found} (did you mean {near}?)", found=found, near=near),
     "days": lambda count: say("within the last {count} days", count=count),

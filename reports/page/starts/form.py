@@ -7,11 +7,16 @@ from reports.page.field import Field, filled
 from reports.records import Setting
 from reports.words import clean
 
-DAY, FROM, TO, VESSEL, LOT, WARMTH, WATER, NIGHT = (
-    *("day", "from", "to", "vessel", "lot"),
+DAY, FROM, TO, SEE, VESSEL, LOT, WARMTH, WATER, NIGHT = (
+    *("day", "from", "to", "see", "vessel", "lot"),
     *("warmth", "water", "night"),
 )
-FIELDS = (DAY, FROM, TO, VESSEL, LOT, WARMTH, WATER, NIGHT)
+FIELDS = (DAY, FROM, TO, SEE, VESSEL, LOT, WARMTH, WATER, NIGHT)
+HATCHING, SWIMMING = "hatching", "swimming"
+_SEEN: Mapping[str, str] = {
+    HATCHING: to_say("cysts that hatch"),
+    SWIMMING: to_say("animals that swim already"),
+}
 LEARNED, STATED = "learned", "stated"
 _WARMTHS: Mapping[str, str] = {
     LEARNED: to_say("as the station has learned it"),
@@ -74,6 +79,9 @@ def fields(
         Field(DAY, say("Day of the lesson"), type="date"),
         Field(FROM, say("Begins"), type="time"),
         Field(TO, say("Ends"), type="time"),
+        Field(
+            SEE, say("To be seen in the lesson"), options=tuple((key, say(one)) for key, one in _SEEN.items())
+        ),
         Field(VESSEL, say("Vessel"), options=tuple((one, clean(one)) for one in vessels)),
         Field(LOT, say("Which tin"), options=any_tin),
         Field(
@@ -89,4 +97,4 @@ def fields(
             longest=10,
         ),
     ]
-    return filled((one for one in asked if one.name != LOT or lots), values, faults)
+    return filled((one for one in asked if one.name != LOT or lots or LOT in faults), values, faults)

@@ -32,7 +32,8 @@ def best(plan: PlannedStart) -> tuple[str, list[str]]:
     if not plan.options:
         return "", []
     option = plan.options[0]
-    return words.set_line(plan, option), [words.half_line(plan, option), *words.lesson_lines(option)]
+    facts = [words.half_line(plan, option), *words.lesson_lines(option), *words.two_cups_lines(plan)]
+    return words.set_line(plan, option), facts
 
 
 @in_its_language

@@ -66,7 +66,7 @@ def heads(_setting: Setting) -> tuple[str, ...]:
         say("T10, calculated"),
         say("T50, calculated"),
         say("T90, calculated"),
-        say("Synchrony (T90 − T10)"),
+        say("Synchrony (T90 − T10), calculated"),
         say("Of all cysts, calculated"),
     )
 
@@ -84,7 +84,7 @@ def _tin(setting: Setting, one: TinRecord) -> TinLines:
 
 
 def _tested(setting: Setting, one: TinTested) -> str:
-    return say(
+    told = say(
         "Test {number}, {day}: {hatched} of {put} hatched after {hours} h at {warmth}.",
         number=one.id,
         day=_day(setting, one.at),
@@ -93,6 +93,11 @@ def _tested(setting: Setting, one: TinTested) -> str:
         hours=amounts.number(one.hours),
         warmth=amounts.temperature(one.water_c, setting.unit),
     )
+    if one.umbrella:
+        told += " " + say("In the umbrella stage: {count}.", count=one.umbrella)
+    if one.percentage is not None:
+        told += " " + say("Of full cysts: {share}.", share=_percents(one.percentage))
+    return told
 
 
 def _day(setting: Setting, at: datetime) -> str:
@@ -155,7 +160,7 @@ def _row(setting: Setting, one: TinBatch) -> tuple[str, ...]:
         _hours(one.t10_h),
         _hours(one.t50_h),
         _hours(one.t90_h),
-        amounts.not_known() if one.synchrony_h is None else _h(one.synchrony_h),
+        _hours(one.synchrony_h),
         amounts.not_known() if one.believed is None else _percents(one.believed),
     )
 

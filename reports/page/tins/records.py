@@ -26,13 +26,16 @@ class TinBatch:
     t10_h: Range | None = None
     t50_h: Range | None = None
     t90_h: Range | None = None
-    synchrony_h: float | None = None
+    synchrony_h: Range | None = None
     believed: Range | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class TinTested:
-    """A test that was kept: its number, when, what was counted, after how many hours at which warmth."""
+    """A test that was kept: its number, when, what was counted, after how many hours at which warmth.
+
+    `umbrella` hung below their shells; `percentage` is of full cysts, where those were counted.
+    """
 
     id: int
     at: datetime
@@ -40,6 +43,8 @@ class TinTested:
     hatched: int
     hours: float
     water_c: float
+    umbrella: int = 0
+    percentage: Range | None = None
 
 
 @dataclass(frozen=True, slots=True)

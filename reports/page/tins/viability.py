@@ -22,7 +22,9 @@ class SaidTest:
     `verdict` is a key of `_HEADLINES`; `count_more` None where no class can count so many. `cysts_a_cup` are
     for 20 animals: fewest, likely, most. `hours`, `water_c` and `out` are None where it was not said how long
     the test lasted, `in_the_end` also where that was long enough; without hours `times` say how long would
-    do: pairs of °C and hours. `enough_h` is None too where no time is known that does.
+    do: pairs of °C and hours. `enough_h` is None too where no time is known that does. So many were in the
+    `umbrella` stage, and tell after `umbrella_h` more; `percentage` is of `full` cysts, None where those that
+    were left were not counted.
     """
 
     language: str
@@ -35,6 +37,10 @@ class SaidTest:
     verdict: str
     count_more: int | None
     cysts_a_cup: tuple[int, int, int] | None
+    umbrella: int = 0
+    umbrella_h: float = 0.0
+    full: int = 0
+    percentage: Range | None = None
     hours: float | None = None
     water_c: float | None = None
     out: Range | None = None
@@ -61,9 +67,38 @@ def facts(test: SaidTest) -> list[str]:
             low=amounts.number(test.low * 100),
             high=amounts.percent(test.high),
         ),
+        *_of_full(test),
+        *_on_their_way(test),
         *_of_time(test),
         *_next_step(test),
         *_cysts(test),
+    ]
+
+
+def _of_full(test: SaidTest) -> list[str]:
+    if test.percentage is None:
+        return []
+    return [
+        say(
+            "Hatching percentage, of full cysts alone: {share} ({low} to {high}); {hatched} of {full}.",
+            share=amounts.percent(test.percentage.p50),
+            low=amounts.number(test.percentage.p10 * 100),
+            high=amounts.percent(test.percentage.p90),
+            hatched=test.hatched,
+            full=test.full,
+        )
+    ]
+
+
+def _on_their_way(test: SaidTest) -> list[str]:
+    if not test.umbrella:
+        return []
+    return [
+        say_many(
+            "{count} more hangs below its shell (umbrella stage): it is on its way.",
+            "{count} more hang below their shells (umbrella stage): they are on their way.",
+            test.umbrella,
+        )
     ]
 
 
@@ -106,6 +141,8 @@ def _to_come(in_the_end: Range | None) -> list[str]:
 
 def _next_step(test: SaidTest) -> list[str]:
     if test.verdict == "more-time":
+        if _umbrellas_alone(test):
+            return [say("Look again {hours} later, and count them too.", hours=_hours(test.umbrella_h))]
         if test.enough_h is None:
             warm = amounts.span_c(20.0, 28.0, test.unit)
             return [
@@ -126,6 +163,12 @@ def _next_step(test: SaidTest) -> list[str]:
             test.count_more,
         )
     ]
+
+
+def _umbrellas_alone(test: SaidTest) -> bool:
+    """Whether it was long enough, but for those that are on their way."""
+    long_enough = test.enough_h is not None and test.hours is not None and test.hours >= test.enough_h
+    return test.umbrella > 0 and (test.hours is None or long_enough)
 
 
 def _cysts(test: SaidTest) -> list[str]:

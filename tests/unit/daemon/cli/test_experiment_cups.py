@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from daemon.science.hatching import pace
 from daemon.store import experiments
 from daemon.store.file import WritingStore
 from tests.kit.checkout import DOCS
@@ -84,6 +85,13 @@ def test_a_sound_design_is_left_alone(state: Path) -> None:
     between = said[said.index("50 cysts in each cup.") : said.index("Seat map")]
     assert between.splitlines()[1:] == [
         "These cups can show a difference, if there is a large one.",
+        # By the play of tests/unit/daemon/planning/experiment/test_noticed.py.
+        " ".join(
+            (
+                "How large? Suppose that 80 of 100 hatch at the best level.",
+                "Where another one hatches 55 or fewer, 8 of 10 such experiments show it.",
+            )
+        ),
         # 3!·(4!)³ of 12! dealings part the levels so: 1 in 5775.
         "The clearest result there can be comes about by chance at most once in 5775 times.",
         "",
@@ -174,12 +182,71 @@ def test_what_any_experiment_exports_it_takes_again(
     assert (said.out, said.err) == ("experiment 1: 8 counts noted; 8 of 8 cups counted\n", "")
 
 
-def test_a_warmth_that_its_level_does_not_say_is_refused_in_a_line(state: Path, tmp_path: Path) -> None:
+def test_a_salt_that_its_level_does_not_say_is_refused_in_a_line_and_a_warmth_is_kept(
+    state: Path, tmp_path: Path
+) -> None:
     experiment(state, "new", *SALT)
     file = tmp_path / "counts.csv"
-    file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,F3,50,30,24,22.5\n", encoding="utf-8")
+    file.write_text("cup,of,hatched,salt_g_per_l\nF3,50,30,26\n", encoding="utf-8")
     said = experiment(state, "counts", "--csv", str(file))
-    assert (said.code, said.err) == (2, f"{file}: cup F3: water_c: found 22.5; allowed: nothing\n")
+    allowed = "25, as its level says, or nothing"
+    assert (said.code, said.err) == (2, f"{file}:2: salt_g_per_l: found 26; allowed: {allowed}\n")
+    file.write_text("cup,of,hatched,hours,water_c\nF3,50,30,24,22.5\n", encoding="utf-8")
+    assert experiment(state, "counts", "--csv", str(file)).code == 0
+    assert rows(experiment(state, "export").out)[1] == ["25 g/L", "F3", "50", "30", "24", "22.5", "25"]
+
+
+# Half of a hatch by published lots takes longer at 18 than at 26 °C: daemon/science/hatching.py.
+@pytest.mark.parametrize("measured", [True, False])
+def test_measured_water_says_when_two_levels_were_equally_far_on(
+    state: Path, tmp_path: Path, measured: bool
+) -> None:
+    levels = ("dark", "light")
+    words = ("--factor", "light", "--levels", ",".join(levels), "--cups", "4", "--of", "50", "--json")
+    seats = json.loads(experiment(state, "new", *words).out)["seats"]
+    codes = {level: [seat["cup"] for seat in seats if seat["level"] == level] for level in levels}
+    late = 24.0 * pace(26.0) / pace(18.0)
+    for level, hours, water_c in (("dark", late, 18.0), ("light", 24.0, 26.0)):
+        for number, code in enumerate(codes[level]):
+            water = ("--water-c", str(water_c)) if measured else ()
+            said = experiment(state, "count", code, str(30 + number), "--hours", f"{hours:.2f}", *water)
+            assert said.code == 0
+    assert experiment(state, "export", "--out", str(tmp_path / "counts.csv")).code == 0
+    said = naupliad("experiment", "result", "--csv", tmp_path / "counts.csv")
+    assert said.code == (0 if measured else 2)
+    if measured:
+        assert "Each counted when about equally far on" in said.out
+        assert "equally warm" not in said.out
+    else:
+        assert "which takes water_c or salt_g_per_l of every cup" in said.err
+
+
+def test_a_result_names_lost_cups_when_and_why(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    for number, code in enumerate(code for codes in codes_of(state).values() for code in codes[1:]):
+        experiment(state, "count", code, str(20 + number))
+    lost = [codes[0] for codes in codes_of(state).values()]
+    assert experiment(state, "count", lost[0], "--lost", "--why", "broken").code == 0
+    assert experiment(state, "count", lost[1], "--lost").code == 0
+    exported = rows(experiment(state, "export", "--out", str(tmp_path / "c.csv")).out or "")
+    assert exported == []
+    table = rows((tmp_path / "c.csv").read_text(encoding="utf-8"))
+    assert table[0] == ["level", "cup", "of", "hatched", "salt_g_per_l", "lost", "why"]
+    assert [row[:4] for row in table if row[1] in lost] == [
+        ["10 g/L", lost[0], "", ""],
+        ["25 g/L", lost[1], "", ""],
+    ]
+    told = json.loads(naupliad("experiment", "result", "--csv", tmp_path / "c.csv", "--json").out)
+    assert [(one["cup"], one["level"], one["why"]) for one in told["lost"]] == [
+        (lost[0], "10 g/L", "broken"),
+        (lost[1], "25 g/L", None),
+    ]
+    assert all(one["at"].endswith("+00:00") for one in told["lost"])
+    said = naupliad("experiment", "result", "--csv", tmp_path / "c.csv").out
+    assert f"Lost cups: {lost[0]} at 10 g/L (broken) and {lost[1]} at 25 g/L." in said
+    assert experiment(state, "counts", "--csv", str(tmp_path / "c.csv")).code == 0  # its rows are no counts
+    refused = experiment(state, "count", "F3", "9", "--why", "broken")
+    assert (refused.code, refused.err) == (2, "--why: found 'broken'; allowed: with --lost\n")
 
 
 @pytest.mark.parametrize(
@@ -228,8 +295,8 @@ def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: P
     ("table", "line"),
     [
         ("25 g/L,F3,50,51", "hatched: found 51; allowed: 0 to 50"),
-        ("10 g/L,F3,50,31", "cup F3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
-        ("25 g/L,Q0,50,31", "cup: found 'Q0'; allowed: a code of the seat map of experiment 1"),
+        ("10 g/L,F3,50,31", "counts.csv:3: level: found '10 g/L'; allowed: '25 g/L', as it was set"),
+        ("25 g/L,Q0,50,31", "counts.csv:3: cup: found 'Q0'; allowed: a code of the seat map"),
         ("25 g/L,F3,50,31\n25 g/L,F3,50,30", "found this cup a second time"),
         ("25 g/L,F3,50", "found 3 columns; allowed: 4"),
     ],

@@ -33,6 +33,21 @@ def test_with_hours_and_warmth_it_may_ask_for_more_time() -> None:
     assert any(line.startswith(f"Look again {-(-answer['enough_h'] // 1):.0f} hours after") for line in said)
 
 
+def test_umbrellas_and_full_cysts_are_counted_apart(tmp_path: Path) -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", "20", "--umbrella", "6", "--full-left", "14")
+    answer = json.loads(naupliad(*words, "--json").out)
+    assert (answer["verdict"], answer["umbrella"], answer["full_left"]) == ("more time", 6, 14)
+    trade = answer["hatching_fraction"]
+    # 20 of 40 full cysts, by scipy.stats.binomtest(20, 40).proportion_ci(method="wilson").
+    assert (trade["share"], trade["low"], trade["high"]) == pytest.approx((0.5, 0.351995, 0.648005), abs=1e-6)
+    said = naupliad(*words).out.splitlines()
+    assert said[0] == "Too early to say: give it more time."
+    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %); 20 of 40." in said
+    assert "6 more hang below their shells (umbrella stage): they are on their way." in said
+    assert "Look again 12 hours later, and count them too." in said
+    assert json.loads(naupliad(*words[:6], "--json").out)["hatching_fraction"] is None
+
+
 @pytest.mark.parametrize("hatched", ["0", "50"])
 def test_after_a_long_enough_test_none_are_still_to_come(hatched: str) -> None:
     words = ("lot", "test", "--put", "50", "--hatched", hatched, "--hours", "60", "--water-c", "22")
@@ -145,7 +160,7 @@ def test_each_batch_has_the_measures_that_were_counted_and_null_for_the_others(s
     first, by_water = tins["spring"]["batches"][0], tins["old <tin>"]["batches"][0]
     assert first["hatching_fraction"]["hatched"] == 88
     assert first["hatching_fraction"]["p10"] < 0.88 < first["hatching_fraction"]["p90"]
-    assert (first["t10_h"]["p50"], first["t90_h"]["p90"], first["synchrony_h"]) == (20.0, 33.0, 12.0)
+    assert (first["t10_h"]["p50"], first["t90_h"]["p90"], first["synchrony_h"]["p50"]) == (20.0, 33.0, 12.0)
     assert first["efficiency_per_g"] is None
     assert by_water["hatching_fraction"] is None
     assert by_water["efficiency_per_g"]["p50"] == pytest.approx(300 * 800 / 2.0)
@@ -170,7 +185,7 @@ def test_people_read_the_measures_by_their_names_and_what_was_not_counted(state:
         "    Hatching percentage, counted: 88 % (83 to 92); 88 of 100",
         "    Nauplii per gram, counted: not counted",
         "    T50, calculated: 25 h (24 to 26)",
-        "    Synchrony (T90 − T10): 12 h",
+        "    Synchrony (T90 − T10), calculated: 12 h (12 to 12)",
         "    Hatching percentage, counted: not counted",
     ):
         assert line in said.splitlines()

@@ -149,6 +149,17 @@ def test_without_stated_water_it_goes_by_what_the_station_has_learned(played: Pa
     assert warm["options"][0]["set_at"] > cool["options"][0]["set_at"]
 
 
+def test_a_mistyped_tin_is_said_to_be_none(file: Path, played: Path) -> None:
+    words = ("--water-c", "24", "--water-c-night", "24")
+    assert "Cysts: no tin spring tun is known, so as of any" in plan(file, *words, "--lot", "spring tun").out
+    assert (
+        "Cysts: spring tin, of which no hatch was seen yet" in plan(file, *words, "--lot", "spring tin").out
+    )
+    records = ("plan", "start", "--for", JANUARY, "--state", played, "--lot")
+    assert "Cysts: spring, of which no hatch was seen yet" in naupliad(*records, "spring").out
+    assert "Cysts: no tin sprong is known, so as of any" in naupliad(*records, "sprong").out
+
+
 def test_a_plan_writes_nothing(played: Path) -> None:
     before = {path: path.read_bytes() for path in played.rglob("*") if path.is_file()}
     naupliad("plan", "start", "--for", JANUARY, "--state", played)
@@ -339,3 +350,23 @@ def test_without_a_file_the_calendar_is_printed(file: Path) -> None:
     said = naupliad("plan", "calendar", "--for", LESSON, "--config", file, "--water-c", "22")
     assert said.code == 0
     assert said.out.startswith("BEGIN:VCALENDAR")
+
+
+def test_for_swimmers_it_is_planned_with_days_in_words_json_and_calendar(file: Path, tmp_path: Path) -> None:
+    monday = (datetime.fromisoformat(wednesday()) + timedelta(days=5)).date().isoformat()
+    lesson, water = f"{monday}T08:30/{monday}T09:15", ("--water-c", "22")
+    assert "Its days: the same command with --swimmers." in plan(file, *water, lesson=lesson).out
+    instead = told(plan(file, *water, "--json", lesson=lesson))["swimmers"]
+    answer = told(plan(file, *water, "--swimmers", "--json", lesson=lesson))
+    (best,) = answer["options"]
+    assert best["set_at"] == instead["set_at"]
+    assert best["share_out"] == {part: instead[part] for part in ("p10", "p50", "p90")}
+    assert answer["swimmers"] is None
+    assert {one["kind"] for one in answer["days"]} >= {"water", "set", "lesson", "first-feed", "wrap-up"}
+    out = tmp_path / "swim.ics"
+    words = ("--for", lesson, "--config", file, *water, "--swimmers", "--out", out)
+    assert naupliad("plan", "calendar", *words).code == 0
+    events = events_of(out.read_bytes())
+    assert len(events) == len(answer["days"])
+    (setting,) = [one for one in events if one["SUMMARY"].endswith("Set the cysts")]
+    assert "animals swim" in setting["DESCRIPTION"]

@@ -346,7 +346,7 @@ def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: R
     assert f"Noted: {first} is lost. It is counted no more." in main_of(shown)
     assert "The 11 cups that are left are counted." in main_of(shown)
     result = main_of(shown).partition("What it shows")[2]
-    assert f"1 cup is lost: {first}. What is shown is of the cups that are left." in result
+    assert f"Lost cups: {first} at 10 g/L. What is shown is of the cups that are left." in result
     assert f'<td class="lost">{first}' in shown.text
     assert room.post("/experiment/1", cup=first, hatched="3").status_code == 422
     assert room.post("/experiment/1/lost", lost=first, back="yes").status_code == 303
@@ -442,3 +442,16 @@ def test_a_german_station_is_asked_in_german(tmp_path: Path) -> None:
         # Every German noun begins with a capital: an idea is not asked about.
         assert begin(room, idea="Macht das Salz einen Unterschied?").status_code == 303
         assert "Sitzplan" in main_of(room.get("/experiment/1"))
+
+
+def test_why_a_cup_is_lost_is_chosen_from_a_list_and_said_with_the_result(room: Room) -> None:
+    begin(room)
+    levels = {level: codes.split() for level, codes in LEVELS.items()}
+    gone = levels["10 g/L"][0]
+    assert 'name="why"' in room.get("/experiment/1").get_data(as_text=True)
+    assert room.post("/experiment/1/lost", lost=gone, why="eaten").status_code == 404
+    assert room.rows("SELECT * FROM experiment_lost") == []
+    assert room.post("/experiment/1/lost", lost=gone, why="spilled").status_code == 303
+    for code in (code for codes in levels.values() for code in codes if code != gone):
+        room.post("/experiment/1", cup=code, hatched="9", of="", hours="")
+    assert f"Lost cups: {gone} at 10 g/L (spilled)." in main_of(room.get("/experiment/1"))

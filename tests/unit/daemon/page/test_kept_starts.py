@@ -65,13 +65,23 @@ def test_on_its_day_it_is_to_be_done_and_once_done_it_is_gone(room: Room) -> Non
     room.desks.live((due // 86_400) * 86_400 + 7 * HOUR, lambda _at: 22.0)
     room.now = room.desks.at
     today = main_of(room.get("/today"))
-    assert "so that they hatch in the lesson" in today
+    assert re.search(r"Set the cysts at \d\d:\d\d for the lesson", today)
     assert "Wash your hands" in today
     room.desks.live(due, lambda _at: 22.0)
     room.now = room.desks.at
     room.desks.tell("set", 0.05)
-    assert "so that they hatch in the lesson" not in main_of(room.get("/today"))
+    assert "for the lesson" not in main_of(room.get("/today"))
     assert "tray: Set the cysts" not in [event["SUMMARY"] for event in events_of(feed(room))]
+
+
+def test_one_for_swimmers_is_kept_and_today_says_nothing_of_hatching(room: Room) -> None:
+    page = room.get(f"{PLAN}&see=swimming").text
+    assert "As the lesson begins, animals swim" in page
+    assert room.post("/plan/start", **shown(page)).location == "/plan/start?done=kept"
+    room.desks.live((set_at(room) // 86_400) * 86_400 + 7 * HOUR, lambda _at: 22.0)
+    room.now = room.desks.at
+    assert re.search(r"Set the cysts at \d\d:\d\d for the lesson", main_of(room.get("/today")))
+    assert "tray: Set the cysts" in [event["SUMMARY"] for event in events_of(feed(room))]
 
 
 def test_it_is_taken_back_on_its_page(room: Room) -> None:

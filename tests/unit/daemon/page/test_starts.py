@@ -151,3 +151,16 @@ def test_water_and_tin_as_learned_come_from_the_daemon(tmp_path: Path) -> None:
             f"/plan/start?{urlencode({**learned, 'warmth': 'stated', 'water': '20'})}"
         ).text
         assert "Water: 20.0 °C while people are there" in words(with_stated)
+
+
+def test_a_lesson_hardly_met_leads_to_the_days_for_swimmers(browser: FlaskClient) -> None:
+    page = asked(browser, **{**WISH, "day": "2027-03-08", "from": "08:30", "to": "09:15"})
+    (way,) = re.findall(r'href="(/plan/start\?[^"]*see=swimming[^"]*)"', page)
+    shown = browser.get(unescape(way)).text
+    said = words(shown)
+    assert "As the lesson begins, animals swim:" in said
+    assert "Day by day" in said
+    assert "One setting alone mostly misses" not in said
+    (feed,) = re.findall(r'href="(/plan/start\.ics\?[^"]*)"', shown)
+    texts = [one["DESCRIPTION"] for one in events_of(browser.get(unescape(feed)).data)]
+    assert any("animals swim" in one for one in texts)

@@ -81,6 +81,19 @@ def test_twenty_of_fifty_after_twenty_hours_need_more_time(browser: FlaskClient)
     assert "Look again 57 hours after" in said
 
 
+def test_umbrellas_and_full_cysts_may_be_filled_in(browser: FlaskClient) -> None:
+    bare = asked(browser, put="50", hatched="20")
+    assert "Not clear yet: count more." in words(bare)
+    assert bare.index("<details>") < bare.index('name="umbrella"')
+    page = asked(browser, put="50", hatched="20", umbrella="6", full_left="14")
+    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %); 20 of 40." in words(page)
+    assert "Too early to say: give it more time." in words(page)
+    assert "<details>" not in page
+    assert dict(wrong(asked(browser, put="50", hatched="20", umbrella="31"))) == {
+        "umbrella": "Found 31; allowed: 0 to 30 cysts"
+    }
+
+
 def test_warmth_is_asked_and_taken_in_the_stations_unit(fahrenheit: FlaskClient) -> None:
     page = asked(fahrenheit, put="50", hatched="20", hours="20", water="68")  # 20 °C
     assert "57" in words(page)
@@ -175,9 +188,9 @@ def test_every_tin_has_its_batches_with_each_measure_in_a_column_of_its_own(of_t
     assert "<tin>" not in answer.text
     row = re.search(r'<tr><th scope="row">tray, [^<]*</th>(.*?)</tr>', answer.text)
     assert row
-    cells = re.findall(r"<td>([^<]*)</td>", row[1])
+    cells = [words(cell) for cell in re.findall(r"<td>([^<]*)</td>", row[1])]
     assert cells[:3] == ["1.2 g", "88 % (83 to 92); 88 of 100", "not counted"]
-    assert cells[3:7] == ["20 h (19 to 21)", "25 h (24 to 26)", "32 h (31 to 33)", "12 h"]
+    assert cells[3:7] == ["20 h (19 to 21)", "25 h (24 to 26)", "32 h (31 to 33)", "12 h (12 to 12)"]
 
 
 def test_the_tin_that_falls_off_and_no_other_bears_an_alarm(of_tins: FlaskClient) -> None:
@@ -214,6 +227,12 @@ def test_a_test_is_kept_with_its_tin_and_taken_back_by_who_gave_the_pin(room: Ro
     assert kept_in(room) == [("blue tin", 50, 38, 48.0, 25.0)]
     assert room.post("/plan/tin/keep", **KEPT).status_code == 303  # a double tap
     assert len(kept_in(room)) == 1
+    assert room.post("/plan/tin/keep", **{**KEPT, "umbrella": "2", "full_left": "6"}).status_code == 303
+    staged = (
+        "38 of 50 hatched after 48 h at 25.0 °C. In the umbrella stage: 2. Of full cysts: 83 % (69 to 91)."
+    )
+    assert staged in main_of(room.get("/plan/tins"))
+    room.post("/plan/tins/back", id="2")
     shown = main_of(room.get("/plan/tins?done=kept"))
     assert "The test is kept with its tin." in shown
     assert "38 of 50 hatched after 48 h at 25.0 °C." in shown

@@ -36,6 +36,15 @@ def test_a_large_test_leaves_the_scatter_between_hatches_and_a_small_one_more() 
     assert 0.1 < large.p90 - large.p10 < small.p90 - small.p10
 
 
+def test_a_test_in_which_some_are_on_their_way_is_none_that_is_over() -> None:
+    for hours in (None, 72.0):
+        water_c = None if hours is None else 25.0
+        over, under_way = (
+            of_test(TinTest(50, 30, hours, water_c, umbrella), UNKNOWN, AT) for umbrella in (0, 6)
+        )
+        assert (over.counts[0].all_out, under_way.counts[0].all_out) == (True, False)
+
+
 def test_several_hatches_say_more_than_one() -> None:
     one, four = lot_share([hatch(30, 50)], AT), lot_share([hatch(30, 50)] * 4, AT)
     assert four.p90 - four.p10 < one.p90 - one.p10

@@ -14,7 +14,7 @@ from daemon.planning.planned_hatch import beyond
 from daemon.planning.start import planned
 from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import PlanWarning, warnings
-from daemon.planning.start_ways import other_ways, swimmers
+from daemon.planning.start_ways import other_ways, swimmers, swimming_plan
 from daemon.planning.visits import with_hours
 from daemon.planning.wanted import lesson_of, moment_of
 from daemon.station import Station
@@ -219,6 +219,35 @@ def test_so_that_animals_swim_it_is_set_so_early_that_half_have_surely_hatched()
     assert swim is not None
     assert made_from.hatch.chance_by(0.5, swim.set_at, MONDAY[0]) >= 0.9
     assert swim.set_at < at("2027-03-05T12:00")
+
+
+def test_a_plan_for_swimmers_is_the_way_out_with_days_and_no_word_of_a_lesson_missed() -> None:
+    made_from = ground(lesson=MONDAY)
+    way_out = swimmers(ROOM, planned(ROOM, MONDAY, NOW, made_from), made_from, NOW)
+    found = swimming_plan(ROOM, MONDAY, NOW, made_from)
+    assert way_out is not None
+    (best,) = found.options
+    assert (best.set_at, best.out, best.t50.p50) == (way_out.set_at, way_out.hatched, way_out.half_at)
+    assert local_time(best.set_at, LISBON).hour == 13  # two hours of light before people leave at 15:30
+    assert best.good_from <= best.set_at <= best.good_until
+    kinds = {one.kind for one in warnings(ROOM, found, made_from, NOW, swimming=True)}
+    assert kinds == {"weekend"}
+    coming = fortnight(ROOM, made_from, best, MONDAY, NOW)
+    assert [one.kind for one in coming if one.began <= MONDAY[0]][-5:] == [
+        *("water", "set", "light", "hatch", "lesson")
+    ]
+    assert {"first-feed", "wrap-up"} <= {one.kind for one in coming}
+
+
+def test_where_no_animals_can_swim_in_time_that_is_said() -> None:
+    now = MONDAY[0] - 2 * HOUR
+    made_from = ground(lesson=MONDAY, now=now)
+    found = swimming_plan(ROOM, MONDAY, now, made_from)
+    assert found.options == ()
+    assert [one.kind for one in warnings(ROOM, found, made_from, now, swimming=True)] == ["none-swim"]
+    cold = ground(8.0, 7.0, MONDAY)
+    found = swimming_plan(ROOM, MONDAY, NOW, cold)
+    assert [one.kind for one in warnings(ROOM, found, cold, NOW, swimming=True)] == ["never"]
 
 
 def test_where_a_lesson_is_met_no_way_out_is_named() -> None:

@@ -52,19 +52,22 @@ def test_the_published_row_comes_out_with_each_of_its_measures() -> None:
             aliquot,
             grams=0.5,
             hatch_t10=at_hours(10.0),
+            hatch_t50=at_hours(12.5),
             hatch_t90=at_hours(15.67),
         )
     )
     assert gave.percentage is not None
     assert gave.percentage.range.p50 == hatching_fraction(66, 4, 30).middle == 0.66
-    assert gave.synchrony_h == pytest.approx(5.67)
+    assert gave.synchrony_h is not None
+    assert gave.synchrony_h.p50 == pytest.approx(5.67)
     assert gave.efficiency_per_g is not None
     assert gave.efficiency_per_g.p50 == pytest.approx(165_270)
     # Percentage times cysts a gram agrees with the efficiency reported beside it: 166,767 [C].
     expected = expected_efficiency_per_g(gave.percentage.range.p50, 252_678)
     assert expected == pytest.approx(166_767, abs=1)
     assert gave.efficiency_per_g.p50 == pytest.approx(expected, rel=0.01)
-    assert gave.t50_h is None
+    assert gave.t50_h is not None
+    assert gave.t50_h.p50 == pytest.approx(12.5)
 
 
 def test_what_nobody_counted_is_none_and_no_measure_stands_for_another() -> None:

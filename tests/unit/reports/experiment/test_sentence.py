@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from daemon.errors import InputError
 from daemon.planning.experiment.chosen_test import MadeTest
 from daemon.planning.experiment.counts import CupCount, counts_of
-from daemon.planning.experiment.power import drawn_cup
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.planning.experiment.result import Compared, Result, result_of
 from daemon.science.replicate_cups import Cup
 from reports.amounts import number
@@ -97,6 +97,7 @@ def test_a_report_gives_every_share_with_its_interval_around_it(levels: list[lis
 
 
 # Where no level matters, a class hears that levels differ at most about five times in a hundred (seeded).
+@pytest.mark.long
 def test_a_class_without_effect_seldom_hears_of_one() -> None:
     draw, heard, classes = random.Random(11), 0, 300
     for _ in range(classes):
