@@ -10,7 +10,7 @@ from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields
 from daemon.care.past_moment import AHEAD_S, ahead
 from daemon.care.plausibility import measured_far_off, questions, scale_not_given
-from daemon.care.vessel_limits import BelievedLoss, questions_of_size
+from daemon.care.vessel_limits import BelievedLoss, cups_like, questions_of_size
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.input.file import shown
@@ -80,7 +80,12 @@ class CareDesk:
         )
         return [
             *questions(deed, now, stand, self._station.timezone),
-            *questions_of_size(deed, vessel, None if loss is None else BelievedLoss(loss.p10, loss.p90)),
+            *questions_of_size(
+                deed,
+                vessel,
+                None if loss is None else BelievedLoss(loss.p10, loss.p90),
+                cups_like(vessel, self._station),
+            ),
             *(question for question in measured if question is not None),
         ]
 
