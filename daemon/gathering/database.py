@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from pathlib import Path
-from typing import LiteralString
+from typing import LiteralString, cast
 
 import psycopg
 from psycopg import Connection, errors
@@ -12,6 +12,7 @@ from psycopg.conninfo import conninfo_to_dict
 from daemon.errors import InputError, NaupliadError
 from daemon.gathering.plan import DATABASE_PASSWORD, GatherPlan
 from daemon.post.secrets import read_secret
+from daemon.record.box import as_json, unpacked
 
 MONTHS_AHEAD = 3
 READER, GATHERER = "naupliad_reader", "naupliad_gatherer"
@@ -83,11 +84,12 @@ def prepare(connection: "Connection[tuple[object, ...]]") -> list[str]:
     The role that calls it will own all. Raises NaupliadError where it may not.
     """
     try:
+        connection.execute("SET statement_timeout = 0")
         done = [f"applied {name}" for name in _migrations() if _applied_now(connection, name)]
         row = connection.execute("SELECT make_months(%s)", (MONTHS_AHEAD,)).fetchone()
         if row and row[0]:
             done.append(f"made {row[0]} partitions")
-        return done + _granted(connection)
+        return done + _granted(connection) + _tried_again(connection)
     except psycopg.Error as error:
         raise NaupliadError(f"the database: cannot be prepared: {in_a_line(error)}") from error
 
@@ -151,6 +153,33 @@ def _granted(connection: "Connection[tuple[object, ...]]") -> list[str]:
                 f"CREATE ROLE {role} NOLOGIN, and prepare again"
             )
     return missing
+
+
+def _tried_again(connection: "Connection[tuple[object, ...]]") -> list[str]:
+    """Try what was refused once more: what is known now may not have been then."""
+    with connection.transaction():
+        rows = connection.execute("SELECT id FROM refused WHERE payload IS NOT NULL").fetchall()
+        for (number,) in rows:
+            _read_again(connection, number)
+        before = _count(connection, "SELECT count(*) FROM refused WHERE box IS NOT NULL")
+        kept = before - _count(connection, "SELECT take_again()") if before else 0
+    return [f"kept {kept} boxes that had been refused"] if kept else []
+
+
+def _read_again(connection: "Connection[tuple[object, ...]]", number: object) -> None:
+    row = connection.execute("SELECT payload FROM refused WHERE id = %s", (number,)).fetchone()
+    try:
+        box = unpacked(cast("bytes", row[0])) if row else None
+    except InputError:
+        return
+    if box is not None:
+        said = (as_json(box), number)
+        connection.execute("UPDATE refused SET box = %s::jsonb, payload = NULL WHERE id = %s", said)
+
+
+def _count(connection: "Connection[tuple[object, ...]]", words: LiteralString) -> int:
+    row = connection.execute(words).fetchone()
+    return int(str(row[0])) if row else 0
 
 
 def _is_there(connection: "Connection[tuple[object, ...]]", role: str) -> bool:

@@ -1,6 +1,5 @@
 """What came, into the database: one transaction for all that waits."""
 
-import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -11,7 +10,7 @@ from daemon.errors import InputError, NaupliadError
 from daemon.gathering.arrivals import Arrival
 from daemon.gathering.database import MONTHS_AHEAD, check_prepared, in_a_line
 from daemon.record import topics
-from daemon.record.box import VERSION, Box, unpacked
+from daemon.record.box import Box, as_json, unpacked
 
 Connect = Callable[[], "Connection[tuple[object, ...]]"]
 
@@ -74,9 +73,10 @@ class BoxKeeping:
         try:
             line = self._open()
             with line.transaction():
-                refused = len(bad) + _take(line, good)
-                for one in bad:
+                # First, and in order, as `take` meets new stations: two gatherers never wait for each other.
+                for one in sorted(bad, key=lambda unreadable: unreadable.key):
                     line.execute("SELECT refuse(%s, %s, %s, NULL)", (one.key, one.reason, one.payload))
+                refused = len(bad) + _take(line, good)
         except psycopg.Error as error:
             raise self._away(error) from error
         numbers: dict[str, list[int]] = {}
@@ -105,7 +105,7 @@ def _take(line: "Connection[tuple[object, ...]]", good: Sequence[_Read]) -> int:
     if not good:
         return 0
     keys = [one.key for one in good]
-    boxes = [json.dumps({"v": VERSION, "n": one.box.n, "kind": one.box.kind, **one.box.body}) for one in good]
+    boxes = [as_json(one.box) for one in good]
     row = line.execute("SELECT take(%s::text[], %s::jsonb[])", (keys, boxes)).fetchone()
     return int(str(row[0])) if row else 0
 

@@ -21,7 +21,7 @@ _SILENT: LiteralString = (
 )
 _COUNTS: LiteralString = (
     "SELECT now() AS at, (SELECT count(*) FROM station WHERE retired_at IS NULL) AS count, "
-    "(SELECT coalesce(sum(boxes), 0) FROM refusal WHERE newest > now() - interval '1 day') AS refused"
+    "(SELECT coalesce(sum(lately), 0) FROM refusal) AS refused"
 )
 
 

@@ -36,8 +36,12 @@ class Box:
 
 def packed(box: Box) -> bytes:
     """The bytes of a box. Raises ValueError where it holds a number that is not finite."""
-    said = {"v": VERSION, "n": box.n, "kind": box.kind, **box.body}
-    return zlib.compress(_text(said).encode(), 9)
+    return zlib.compress(as_json(box).encode(), 9)
+
+
+def as_json(box: Box) -> str:
+    """What the bytes of a box hold. Raises ValueError as `packed` does."""
+    return _text({"v": VERSION, "n": box.n, "kind": box.kind, **box.body})
 
 
 def unpacked(payload: bytes, most_bytes: int = MOST_BYTES) -> Box:

@@ -2,7 +2,7 @@
 
 import subprocess
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ from paho.mqtt.enums import CallbackAPIVersion
 
 from daemon.record import topics
 from daemon.record.box import Box, packed, receipted
-from tests.kit.command_line import PATIENCE_S, begin, until
+from tests.kit.command_line import PATIENCE_S, begin, surroundings, until
 
 GROUP = "seven-salt-lakes"
 # None is dropped.
@@ -33,16 +33,17 @@ def gather_file(folder: Path, port: int, dsn: str, name: str = "one") -> Path:
 class Gathering:
     """A gatherer that runs; its log stands in a file beside its own."""
 
-    def __init__(self, config: Path) -> None:
+    def __init__(self, config: Path, environ: Mapping[str, str]) -> None:
         self._config = config
+        self._environ = {**surroundings(), **environ}
         self._log = config.with_suffix(".log")
         self.process: subprocess.Popen[str] | None = None
 
     def start(self) -> None:
         with self._log.open("a") as log:
-            self.process = begin(
-                "gather", "--config", self._config, folder=self._config.parent, stdout=log, stderr=log
-            )
+            words = ("gather", "--config", self._config)
+            how = {"stdout": log, "stderr": log, "env": self._environ}
+            self.process = begin(*words, folder=self._config.parent, **how)
 
     def kill(self) -> None:
         assert self.process is not None
@@ -66,12 +67,12 @@ class Gathering:
 
 
 @contextmanager
-def gathering(config: Path) -> Iterator[Gathering]:
-    """A gatherer that has reached its broker."""
-    made = Gathering(config)
+def gathering(config: Path, until_it_said: str = "is reached", **environ: str) -> Iterator[Gathering]:
+    """A gatherer that has reached its broker, or said else what is waited for."""
+    made = Gathering(config, environ)
     made.start()
     try:
-        made.until_it_said("is reached")
+        made.until_it_said(until_it_said)
         yield made
     finally:
         if made.process is not None and made.process.poll() is None:

@@ -2,9 +2,20 @@
 --
 -- Two callers at once never deadlock over boxes: all lock in the order of station, kind, key.
 
+-- Stations that were never heard before.
+CREATE FUNCTION meet(keys text[]) RETURNS void LANGUAGE sql SET search_path = naupliad, pg_temp AS $$
+    INSERT INTO station (key, first_heard, last_heard)
+    SELECT DISTINCT one.key COLLATE "C", now(), now() FROM unnest(keys) AS one (key)
+    WHERE one.key ~ '^[a-z0-9-]{1,40}$' AND NOT EXISTS (SELECT FROM station WHERE station.key = one.key)
+    ORDER BY 1
+    ON CONFLICT (key) DO NOTHING
+$$;
+
+-- Sets aside what cannot be read (its_payload) or stored (its_box).
 CREATE FUNCTION refuse(of_key text, why text, its_payload bytea, its_box jsonb) RETURNS void
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = naupliad, pg_temp AS $$
 BEGIN
+    PERFORM meet(ARRAY[of_key]);
     INSERT INTO refused (key, reason, payload, box)
     VALUES (left(of_key, 200), left(why, 500), its_payload, its_box);
     -- A station that sends nothing else fills no disk: its newest thousand are kept.
@@ -53,12 +64,15 @@ BEGIN
         RAISE EXCEPTION 'at: found %; allowed: the begin of an hour', said ->> 'at'
             USING ERRCODE = 'invalid_parameter_value';
     END IF;
-    INSERT INTO hour_box AS kept (station, at, n) VALUES (of_station, began, its_n)
-    ON CONFLICT (station, at) DO UPDATE SET n = excluded.n WHERE excluded.n > kept.n;
+    INSERT INTO hour_box (station, at, n) VALUES (of_station, began, its_n)
+    ON CONFLICT (station, at) DO NOTHING;
     IF NOT FOUND THEN
-        RETURN;
+        UPDATE hour_box SET n = its_n WHERE station = of_station AND at = began AND n < its_n;
+        IF NOT FOUND THEN
+            RETURN;
+        END IF;
+        DELETE FROM hour WHERE station = of_station AND at = began;
     END IF;
-    DELETE FROM hour WHERE station = of_station AND at = began;
     INSERT INTO hour (station, at, probe, n, every_s, first, second, value, quality, measure, vessel)
     SELECT
         of_station, began, probe, its_n, (said ->> 'every_s')::integer,
@@ -198,42 +212,47 @@ BEGIN
     END LOOP;
 END $$;
 
--- Stores boxes, told by the stations with these keys; returns how many were refused (table refused).
-CREATE FUNCTION take(keys text[], boxes jsonb[]) RETURNS integer
-LANGUAGE plpgsql SECURITY DEFINER SET search_path = naupliad, pg_temp AS $$
+-- Each of them, or in the table refused; returns how many were refused.
+CREATE FUNCTION take_or_refuse(keys text[], boxes jsonb[]) RETURNS integer
+LANGUAGE plpgsql SET search_path = naupliad, pg_temp AS $$
 DECLARE
     told record;
     trouble text;
     bad integer := 0;
 BEGIN
-    INSERT INTO station (key, first_heard)
-    SELECT DISTINCT one.key COLLATE "C", now() FROM unnest(keys) AS one (key)
-    WHERE one.key ~ '^[a-z0-9-]{1,40}$' AND NOT EXISTS (SELECT FROM station WHERE station.key = one.key)
-    ORDER BY 1
-    ON CONFLICT (key) DO NOTHING;
-    BEGIN
-        PERFORM take_all(keys, boxes);
-    EXCEPTION
-        WHEN data_exception OR integrity_constraint_violation OR program_limit_exceeded OR feature_not_supported
-        THEN
-            -- One of them is bad: each by itself, in the same order.
-            FOR told IN
-                SELECT one.key, one.said FROM unnest(keys, boxes) AS one (key, said) LEFT JOIN station USING (key)
-                ORDER BY station.station, one.said ->> 'kind', one.said ->> 'store',
-                    coalesce(one.said ->> 'id', one.said ->> 'at'), one.said ->> 'n'
-            LOOP
-                BEGIN
-                    PERFORM take_all(ARRAY[told.key], ARRAY[told.said]);
-                EXCEPTION
-                    WHEN data_exception OR integrity_constraint_violation OR program_limit_exceeded
-                        OR feature_not_supported
-                    THEN
-                        GET STACKED DIAGNOSTICS trouble = MESSAGE_TEXT;
-                        PERFORM refuse(coalesce(told.key, ''), trouble, NULL, told.said);
-                        bad := bad + 1;
-                END;
-            END LOOP;
-    END;
+    PERFORM take_all(keys, boxes);
+    RETURN 0;
+EXCEPTION
+    WHEN data_exception OR integrity_constraint_violation OR program_limit_exceeded OR feature_not_supported
+    THEN
+        -- One of them is bad: each by itself, in the same order.
+        FOR told IN
+            SELECT one.key, one.said FROM unnest(keys, boxes) AS one (key, said) LEFT JOIN station USING (key)
+            ORDER BY station.station, one.said ->> 'kind', one.said ->> 'store',
+                coalesce(one.said ->> 'id', one.said ->> 'at'), one.said ->> 'n'
+        LOOP
+            BEGIN
+                PERFORM take_all(ARRAY[told.key], ARRAY[told.said]);
+            EXCEPTION
+                WHEN data_exception OR integrity_constraint_violation OR program_limit_exceeded
+                    OR feature_not_supported
+                THEN
+                    GET STACKED DIAGNOSTICS trouble = MESSAGE_TEXT;
+                    PERFORM refuse(coalesce(told.key, ''), trouble, NULL, told.said);
+                    bad := bad + 1;
+            END;
+        END LOOP;
+        RETURN bad;
+END $$;
+
+-- Stores boxes, told by the stations with these keys; returns how many were refused (table refused).
+CREATE FUNCTION take(keys text[], boxes jsonb[]) RETURNS integer
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = naupliad, pg_temp AS $$
+DECLARE
+    bad integer;
+BEGIN
+    PERFORM meet(keys);
+    bad := take_or_refuse(keys, boxes);
     -- Last, and in order: who has locked a station has nothing left to wait for.
     WITH heard AS (
         SELECT station.station FROM station WHERE station.key = ANY (keys)
@@ -255,7 +274,13 @@ END $$;
 
 -- Tries what was refused once more, after this database has learned of it; returns how many still are.
 CREATE FUNCTION take_again() RETURNS integer
-LANGUAGE sql SET search_path = naupliad, pg_temp AS $$
-    WITH tried AS (DELETE FROM refused WHERE box IS NOT NULL RETURNING id, key, box)
-    SELECT take(array_agg(key ORDER BY id), array_agg(box ORDER BY id)) FROM tried HAVING count(*) > 0
-$$;
+LANGUAGE plpgsql SET search_path = naupliad, pg_temp AS $$
+DECLARE
+    tried record;
+    bad integer := 0;
+BEGIN
+    FOR tried IN DELETE FROM refused WHERE box IS NOT NULL RETURNING key, box LOOP
+        bad := bad + take_or_refuse(ARRAY[tried.key], ARRAY[tried.box]);
+    END LOOP;
+    RETURN bad;
+END $$;

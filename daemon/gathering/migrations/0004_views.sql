@@ -55,5 +55,7 @@ FROM station
 WHERE retired_at IS NULL AND (last_heard IS NULL OR last_heard < now() - interval '3 hours');
 
 CREATE VIEW refusal AS
-SELECT key, count(*) AS boxes, max(received_at) AS newest, (array_agg(reason ORDER BY id DESC))[1] AS reason
+SELECT
+    key, count(*) AS boxes, count(*) FILTER (WHERE received_at > now() - interval '1 day') AS lately,
+    max(received_at) AS newest, (array_agg(reason ORDER BY id DESC))[1] AS reason
 FROM refused GROUP BY key;

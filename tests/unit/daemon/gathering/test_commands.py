@@ -8,6 +8,7 @@ from typing import Any
 import psycopg
 import pytest
 
+from daemon.record.box import Box, packed
 from tests.kit.command_line import naupliad
 from tests.kit.gatherers import gather_file
 from tests.kit.postgres import LOGIN, Cluster, needs_postgres, new_database
@@ -109,6 +110,25 @@ def test_a_migration_that_fails_leaves_nothing_behind(
     assert (said.code, said.faults) == (1, ["the database: cannot be prepared: division by zero"])
     tables = cluster.ask("SELECT tablename FROM pg_tables WHERE schemaname = 'naupliad' ORDER BY 1", "halved")
     assert tables == [("kept",), ("migration",)]
+
+
+@needs_postgres
+def test_what_was_refused_before_an_update_is_kept_by_preparing_after_it(
+    cluster: Cluster, tmp_path: Path
+) -> None:
+    name = new_database(cluster)
+    config = gather_file(tmp_path, 1883, cluster.dsn(name))
+    with psycopg.connect(cluster.dsn(name), autocommit=True, options="-csearch_path=naupliad") as line:
+        for payload in (packed(Box(5, "deed", deed(5, 2))), b"no box"):
+            line.execute("SELECT refuse('k1', 'found v 2', %s, NULL)", (payload,))
+        take(line, [("k1", {**deed(1), "unit": "x" * 201})])
+        line.execute("UPDATE station SET last_heard = now() - interval '1 year'")
+        line.execute("ALTER TABLE deed DROP CONSTRAINT deed_unit_check")
+        said = naupliad("gather", "--prepare", "--config", config)
+        assert said.out == "the database: kept 2 boxes that had been refused\n"
+        assert line.execute("SELECT n FROM deed ORDER BY n").fetchall() == [(1,), (5,)]
+        assert line.execute("SELECT payload FROM refused").fetchall() == [(b"no box",)]
+        assert line.execute("SELECT count(*) FROM silent").fetchall() == [(1,)], "nobody was heard by it"
 
 
 @pytest.fixture

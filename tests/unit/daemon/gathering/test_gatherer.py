@@ -1,7 +1,16 @@
 """A gatherer at work, with a real broker and a real PostgreSQL: what is told is kept, whoever is killed."""
 
+import logging
+import re
+import shutil
 import signal
+import socket
+import subprocess
+import tempfile
+import threading
 from collections.abc import Callable, Iterator
+from functools import partial
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -9,12 +18,17 @@ import pytest
 
 from daemon.gathering import arrivals
 from daemon.gathering.arrivals import MOST_UNDER_WAY, MOST_WAITING, Arrival, Arrivals
+from daemon.gathering.database import connect
+from daemon.gathering.gatherer import Gatherer
+from daemon.gathering.keeping import BoxKeeping
 from daemon.gathering.line import GatherLine
 from daemon.gathering.plan import read_plan
 from daemon.record.box import Box
+from daemon.running.service_notices import ServiceNotices
 from tests.kit.broker import Served, needs_a_broker, served
 from tests.kit.command_line import until
-from tests.kit.gatherers import ROOMY, TellingStation, gather_file, gathering, telling
+from tests.kit.gatherers import GROUP, ROOMY, TellingStation, gather_file, gathering, telling
+from tests.kit.mail_server import certify
 from tests.kit.postgres import LOGIN, Cluster, needs_postgres, new_database
 
 HOUR = 1_800_000_000
@@ -146,6 +160,79 @@ def test_a_broker_that_is_away_costs_one_line_and_its_boxes_come_when_it_is_back
             all_are_kept(station)
         assert kept(cluster, database) == expected("east", range(1, 2))
         assert gatherer.said("WARNING") == 1
+
+
+@needs_a_broker
+@needs_postgres
+def test_it_counts_every_five_minutes_and_feeds_the_watchdog(
+    broker: Served, cluster: Cluster, config: Callable[[str], Path], caplog: pytest.LogCaptureFixture
+) -> None:
+    plan = read_plan(config("one"))
+    monotonic_s = count(0, 200).__next__  # each look at the clock is minutes later
+    stop = threading.Event()
+    caplog.set_level(logging.INFO)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager,
+        telling(broker.port, "east") as station,
+    ):
+        manager.bind(f"{folder}/notify")
+        keeping, line = BoxKeeping(partial(connect, plan, {})), GatherLine(plan, None)
+        notices = ServiceNotices({"NOTIFY_SOCKET": f"{folder}/notify"})
+        gatherer = Gatherer(line, keeping, stop, notices, clock=monotonic_s)
+        running = threading.Thread(target=gatherer.run)
+        running.start()
+        until("it listens", lambda: "is reached" in caplog.text)
+        station.tell(*map(hour, range(1, 4)))
+        all_are_kept(station)
+        counts = re.compile(
+            r"in 5 min (\d+) boxes kept, 0 refused, (\d+) transactions, the longest \d+\.00 s; 0 wait"
+        )
+        until("they are counted", lambda: sum(int(kept) for kept, _ in counts.findall(caplog.text)) >= 3)
+        stop.set()
+        running.join()
+        line.close()
+        keeping.close()
+        manager.setblocking(False)
+        assert manager.recv(100) == b"READY=1"
+        assert manager.recv(100) == b"WATCHDOG=1"
+
+
+@needs_a_broker
+@needs_postgres
+def test_a_broker_with_certificate_and_passwords_is_reached_and_no_secret_is_said(
+    cluster: Cluster, database: str, tmp_path: Path
+) -> None:
+    tool = shutil.which("mosquitto_passwd")
+    if tool is None:
+        pytest.skip("no mosquitto_passwd here")
+    papers = certify(tmp_path, "localhost")
+    secrets = tmp_path / "right", tmp_path / "wrong"
+    for file, secret in zip(secrets, ("nine-tide-pools", "ten-tide-pools"), strict=True):
+        file.write_text(f"{secret}\n")
+    users = tmp_path / "users"
+    subprocess.run(
+        [tool, "-b", "-c", users, "gatherer-one", "nine-tide-pools"], check=True, capture_output=True
+    )
+    for file in (users, tmp_path / "localhost.key", papers.file):
+        file.chmod(0o644)
+    settings = f"allow_anonymous false\npassword_file {users}\n"
+    settings += f"certfile {papers.file}\nkeyfile {tmp_path}/localhost.key\n"
+    with served(tmp_path, settings) as broker:
+        config = gather_file(tmp_path, broker.port, cluster.dsn(database, LOGIN))
+        text = config.read_text().replace('"plain-on-loopback"', '"tls"\nuser = "gatherer-one"')
+        config.write_text(text)
+        right, wrong = ({"NAUPLIAD_MQTT_PASSWORD_FILE": str(secret)} for secret in secrets)
+        trusted = {"SSL_CERT_FILE": str(papers.file)}
+        for says, environ in (
+            ("is reached", {**trusted, **right}),
+            ("refused the connection: Not authorized", {**trusted, **wrong}),
+            ("cannot be reached", right),
+        ):
+            with gathering(config, says, **environ) as gatherer:
+                assert gatherer.stop() == 0
+        assert "tide-pools" not in gatherer.log()
+        assert GROUP not in gatherer.log()
 
 
 @needs_a_broker

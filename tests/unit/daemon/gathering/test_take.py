@@ -223,6 +223,11 @@ def test_what_was_refused_is_tried_once_more_when_the_database_has_learned(empty
     assert empty.execute("SELECT id FROM deed").fetchall() == [(2,)]
 
 
+def test_a_station_that_says_nothing_readable_is_known_all_the_same(empty: Line) -> None:
+    empty.execute("SELECT refuse('east', 'n', '\\x00', NULL)")
+    assert empty.execute("SELECT key, last_heard IS NULL FROM station").fetchall() == [("east", False)]
+
+
 def test_a_station_whose_boxes_are_all_bad_fills_no_disk(empty: Line) -> None:
     empty.execute("SELECT refuse('east', 'n', '\\x00', NULL) FROM generate_series(1, 1100)")
     empty.execute("SELECT refuse('west', 'n', '\\x00', NULL)")
