@@ -87,7 +87,18 @@ class CareDesk:
                 cups_like(vessel, self._station),
             ),
             *(question for question in measured if question is not None),
+            *self._doubts_of_tin(deed),
         ]
+
+    def _doubts_of_tin(self, deed: Deed) -> list[str]:
+        lot = str(deed.detail.get("lot") or "") if deed.deed == "set" else ""
+        if not lot:
+            return []
+        from daemon.care.tin_name import tin_question  # many stations never name a tin
+        from daemon.store.tin_names import named_lots
+
+        question = tin_question(lot, named_lots(self._connection, self._station))
+        return [] if question is None else [question]
 
     def withdraw(self, deed_id: int, now: int) -> None:
         """Take an entry back; it stays readable. Raises InputError where none stands under that id."""
