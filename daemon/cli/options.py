@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 _STATE = Path("/var/lib/naupliad")
 _CONFIG = Path("/etc/naupliad/station.toml")
+_GATHER_CONFIG = Path("/etc/naupliad/gather.toml")
 
 Command = Callable[..., Any]
 
@@ -33,6 +34,17 @@ def config_option(command: Command) -> Command:
         default=_CONFIG,
         show_default=True,
         help="The station file.",
+    )(command)
+
+
+def gather_config_option(command: Command) -> Command:
+    """`--config`, the gatherer's file."""
+    return click.option(
+        "--config",
+        type=click.Path(path_type=Path, readable=False),
+        default=_GATHER_CONFIG,
+        show_default=True,
+        help="The gatherer's file.",
     )(command)
 
 

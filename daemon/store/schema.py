@@ -139,6 +139,15 @@ def _experiments(connection: sqlite3.Connection) -> None:
     with_checks(connection, ("experiment", "experiment_seat", "experiment_count", "experiment_lost"))
 
 
+def _outbox(connection: sqlite3.Connection) -> None:
+    """What a centre is still owed; empty, and without a trigger, where nothing is recorded there."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    for statement in _OUTBOX.split(";\n"):
+        connection.execute(statement)
+    with_checks(connection, ("outbox", "outbox_to"))
+
+
 def _tin_tests(connection: sqlite3.Connection) -> None:
     """Viability tests of tins that were kept."""
     from daemon.store.spoiled_rows import with_checks  # as above
@@ -177,6 +186,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0012_experiments": _experiments,
     "0013_tin_stages": _tin_stages,
     "0014_experiment_details": _experiment_details,
+    "0020_outbox": _outbox,
 }
 
 _FIRST_TABLES = """
@@ -357,4 +367,18 @@ _EXPERIMENT_DETAILS = """
 ALTER TABLE experiment_count ADD COLUMN water_c REAL CHECK (water_c BETWEEN -5 AND 60);
 ALTER TABLE experiment_lost ADD COLUMN why TEXT
     CHECK (why IN ('broken', 'spilled', 'dry', 'mixed-up', 'moved'))
+"""
+
+# A centre's row has no number of the store before the clock is known to be right.
+_OUTBOX = """
+CREATE TABLE outbox (
+    n INTEGER PRIMARY KEY AUTOINCREMENT, kind TEXT NOT NULL, key TEXT NOT NULL,
+    sent INTEGER NOT NULL DEFAULT 0, UNIQUE (kind, key)
+) STRICT;
+CREATE TABLE outbox_resting (
+    one INTEGER PRIMARY KEY
+) STRICT;
+CREATE TABLE outbox_to (
+    key TEXT PRIMARY KEY, store INTEGER, answered_at INTEGER NOT NULL
+) STRICT
 """

@@ -35,6 +35,7 @@ from reports.letters.nightly import nightly_letter
 from reports.letters.outage import OutageNews, outage_letter
 from reports.letters.page import numbered
 from reports.letters.probe import ProbeTrouble, probe_letter
+from reports.letters.record_full import RecordFull, record_full_letter
 from reports.letters.return_ import ReturnNews, return_letter
 from reports.letters.salinity import SalinityTrouble, salinity_letter
 from reports.letters.sample import sample_letter
@@ -396,6 +397,7 @@ MANY = {
     rows_spoiled_letter: RowsSpoiled,
     file_overlooked_letter: FileOverlooked,
     card_failed_letter: CardFailed,
+    record_full_letter: RecordFull,
     card_back_letter: CardBack,
     return_letter: ReturnNews,
 }
