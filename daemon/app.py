@@ -200,6 +200,11 @@ class House:
         """How far above the mark the last leave letter advised to fill, by vessel."""
         return self._scribe.advised_above_ml
 
+    @property
+    def clock_is_sure(self) -> bool:
+        """Whether the clock is known to be right, and all that a wrong one had stamped is put right."""
+        return self._clocks.is_sure
+
     def letters_sent_after(self, at: int) -> list[LetterRow]:
         """Letters that went out later than a moment."""
         return letter_store.sent_between(self._store.connection, at, self.clock.now_s())
@@ -233,6 +238,15 @@ class House:
         with self._store.transaction() as connection:
             if mishap_store.keep_card_failure(connection, failure, now):
                 self._alarm_letters.storage("card", now, at_once=was_said)
+
+    def record_is_full(self, full: bool) -> None:
+        """Tell that boxes for the centre are given up, once until there is room for them again."""
+        now = self.clock.now_s()
+        with self._store.transaction() as connection:
+            if not full:
+                mishap_store.forget_record_full(connection)
+            elif mishap_store.keep_record_full(connection, now):
+                self._alarm_letters.storage("record", now)
 
     def _take_deeds(self, at: int) -> None:
         for deed in self._around.played_deeds(at) if self._around.played_deeds else ():

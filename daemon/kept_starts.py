@@ -3,10 +3,11 @@
 import sqlite3
 from collections.abc import Sequence
 
-from daemon.hours import local_time
+from daemon.hours import is_attended, local_day, local_time
 from daemon.planning.kept_start import KeptStart
 from daemon.planning.visits import water_visit, with_hours
 from daemon.station import Station
+from daemon.store import batches as batch_store
 from daemon.store.planned_starts import KeptEntry, standing
 from reports.records import Span
 from reports.starts.kept import KeptPlan
@@ -15,17 +16,20 @@ from reports.starts.kept import KeptPlan
 def kept_plans(station: Station, connection: sqlite3.Connection, at: int) -> Sequence[KeptPlan]:
     """Those that stand at `at` (Unix s), by their set time."""
     known = {vessel.id for vessel in station.vessels}
-    entries = standing(connection, at)
-    return [_told(station, one) for one in entries if one.start.vessel in known]
+    entries = [one for one in standing(connection, at) if one.start.vessel in known]
+    last = batch_store.last_of(connection, at) if entries else {}
+    running = {vessel for vessel, batch in last.items() if batch.ended_at is None}
+    return [_told(station, one, one.start.vessel in running) for one in entries]
 
 
-def _told(station: Station, entry: KeptEntry) -> KeptPlan:
+def _told(station: Station, entry: KeptEntry, runs: bool) -> KeptPlan:
     start: KeptStart = entry.start
-    zone = station.timezone
+    zone, peopled = station.timezone, with_hours(station)
+    day = local_day(start.lesson[0], zone)
     good, lesson = (
         Span(local_time(began, zone), local_time(ended, zone)) for began, ended in (start.good, start.lesson)
     )
-    stands_from, _ = water_visit(with_hours(station), entry.at, start.set_at)
+    stands = water_visit(peopled, entry.at, start.set_at)
     return KeptPlan(
         number=entry.id,
         vessel=start.vessel,
@@ -33,5 +37,8 @@ def _told(station: Station, entry: KeptEntry) -> KeptPlan:
         set_at=local_time(start.set_at, zone),
         good=good,
         lesson=lesson,
-        water_at=local_time(stands_from, zone) if stands_from < start.set_at else None,
+        water_at=None if stands is None else local_time(stands[0], zone),
+        nobody_there=not is_attended(peopled, start.set_at),
+        lesson_away=any(one.first <= day <= one.last for one in station.away),
+        runs=runs,
     )

@@ -39,7 +39,8 @@ class Wish:
     """What somebody wants planned: a lesson (Unix s), in which vessel, of which lot, with which water.
 
     `stated` is None where the water is as `learned`; one of both is given. `school_assumed` says that the
-    station's hours are the usual ones, and nobody named them.
+    station's hours are the usual ones, and nobody named them; `lot_known` that file or records name the lot.
+    `swimming`: animals are to swim in it already.
     """
 
     lesson: Span
@@ -48,6 +49,8 @@ class Wish:
     stated: StatedWarmth | None
     learned: Learned | None = None
     school_assumed: bool = False
+    swimming: bool = False
+    lot_known: bool = True
 
 
 def planned_start(station: Station, wish: Wish, now: int) -> PlannedStart:
@@ -86,7 +89,8 @@ class _Told:
         # Only the water is as in a room that nobody leaves: setting and feeding are for people awake.
         self._station, self._wish, self._ground, self._now = with_hours(station), wish, ground, now
         self._assumed = "school" if wish.school_assumed else "" if station.attended else "waking"
-        self._plan = planned(self._station, wish.lesson, now, ground)
+        plans = start_ways.swimming_plan if wish.swimming else planned
+        self._plan = plans(self._station, wish.lesson, now, ground)
 
     def record(self) -> PlannedStart:
         plan, wish, station = self._plan, self._wish, self._station
@@ -102,7 +106,9 @@ class _Told:
             vessels=wish.vessel.count,
             mark_ml=wish.vessel.mark_ml,
             tin=wish.lot or "",
+            tin_known=wish.lot_known,
             tin_learned=wish.learned is not None and wish.learned.hatches_seen > 0,
+            tin_asked=wish.learned is not None,
             day_c=None if wish.stated is None else wish.stated.day_c,
             night_c=None if wish.stated is None else wish.stated.night_c,
             heater_c=wish.vessel.heater_c,
@@ -110,8 +116,8 @@ class _Told:
             hedge=None if hedge is None else self._hedge(hedge),
             if_known=plan.if_known,
             if_warm=plan.if_warm,
-            other_ways=list(self._other_ways()),
-            swimmers=self._swimmers(),
+            other_ways=[] if wish.swimming else list(self._other_ways()),
+            swimmers=None if wish.swimming else self._swimmers(),
             warnings=list(self._warned()),
             picture=[] if best is None else list(self._picture(best)),
             days=[] if best is None or beyond(best.set_at, best.t50.p90) else list(self._days(best)),
@@ -134,18 +140,19 @@ class _Told:
             t90,
             one.share_in_lesson,
             one.under_way,
+            None if one.out is None else _range(one.out),
         )
 
     def _other_ways(self) -> Iterator[OtherWay]:
         for one in start_ways.other_ways(self._station, self._plan, self._ground, self._now):
-            yield OtherWay(self._span(one.lesson), self._local(one.set_at), one.share_in_lesson)
+            span, set_at = self._span(one.lesson), self._local(one.set_at)
+            yield OtherWay(span, set_at, one.share_in_lesson, one.under_way)
 
     def _swimmers(self) -> Swimmers | None:
         one = start_ways.swimmers(self._station, self._plan, self._ground, self._now)
         if one is None:
             return None
-        hatched = Range(one.hatched.p10, one.hatched.p50, one.hatched.p90)
-        return Swimmers(self._local(one.set_at), hatched, self._local(one.half_at))
+        return Swimmers(self._local(one.set_at), _range(one.hatched), self._local(one.half_at))
 
     def _hedge(self, hedge: start.Pair) -> Hedge:
         first, second = map(self._local, hedge.set_at)
@@ -158,7 +165,10 @@ class _Told:
         return Moments(early, likely, late, self._local(set_at + HATCH_HORIZON_S))
 
     def _warned(self) -> Iterator[Warned]:
-        for one in warnings(self._station, self._plan, self._ground, self._now):
+        swimming, stated = self._wish.swimming, self._wish.stated
+        if stated is not None and stated.night_c is not None and stated.night_c > stated.day_c:
+            yield Warned("night-warmer", None, None, None)
+        for one in warnings(self._station, self._plan, self._ground, self._now, swimming=swimming):
             yield Warned(one.kind, one.span and self._span(one.span), one.share, one.water_c)
 
     def _picture(self, best: StartOption) -> Iterator[Pictured]:
@@ -171,3 +181,7 @@ class _Told:
             if one.kind == "hatch":  # as it is said everywhere
                 span = records.Span(believed_moment(span.began), believed_moment(span.ended))
             yield Day(one.kind, span)
+
+
+def _range(estimate: Estimate) -> Range:
+    return Range(estimate.p10, estimate.p50, estimate.p90)

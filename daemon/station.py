@@ -157,14 +157,24 @@ class Alive:
     every_s: int
 
 
+# About a year without a centre: an hour of readings and one of beliefs are a box each.
+RECORD_BOXES = 20_000
+
+
 @dataclass(frozen=True, slots=True)
 class Broker:
-    """The MQTT broker that hears how things stand. The password never stands in the file."""
+    """The MQTT broker that hears how things stand. The password never stands in the file.
+
+    `record`: a centre keeps what this station tells, under `user` as the station's key, and up to
+    `record_boxes` boxes wait for it.
+    """
 
     host: str
     port: int
     security: str
     user: str | None
+    record: bool = False
+    record_boxes: int = RECORD_BOXES
 
 
 LOOPBACK, LAN = "loopback", "lan"  # of PagePlan.listen
@@ -229,6 +239,11 @@ class Station:
     language: str = "en"
     keep_readings_days: int = 400
     no_names: tuple[str, ...] = ()
+
+    @property
+    def is_recorded(self) -> bool:
+        """Whether a centre keeps what it tells."""
+        return self.mqtt is not None and self.mqtt.record
 
     @property
     def labels(self) -> tuple[str, ...]:

@@ -27,13 +27,14 @@ class VesselState:
     """A vessel at a moment. `watched`: its warmth, its lamp and its probes are judged.
 
     `drawn_ml` is what is out of it, of one cup, since it was last set or filled; `set_at` when the running
-    batch was set (Unix s).
+    batch was set (Unix s), `recipe_g_per_l` with how much salt in a litre of water, None where nobody said.
     """
 
     stage: Stage
     watched: bool
     set_at: int | None = None
     drawn_ml: float = 0.0
+    recipe_g_per_l: float | None = None
 
     @property
     def rule(self) -> StageRule:
@@ -55,13 +56,14 @@ class Course:
     harvested: bool = False
     seen: float | None = None
     fed: bool = False
+    recipe_g_per_l: float | None = None
 
     def after(self, deed: Deed) -> "Course":
         """The course once this deed was done."""
         amount = deed.amount or 0.0
         match deed.deed:
             case "set":
-                return Course(set_at=deed.at)
+                return Course(set_at=deed.at, recipe_g_per_l=deed.number("salt_g_per_l"))
             case "end":
                 return Course(ended_at=deed.at)
             case "harvest" | "remove":
@@ -109,7 +111,7 @@ class Course:
             can_feed=eats_at is not None and eats_at.p90 <= at,
         )
         watched = vessel.watch == "always" or stage in RUNNING
-        return VesselState(stage, watched, self.set_at, self.drawn_ml)
+        return VesselState(stage, watched, self.set_at, self.drawn_ml, self.recipe_g_per_l)
 
 
 def when_held(

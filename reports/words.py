@@ -1,9 +1,12 @@
 """Plain words for names and lists: text on one line, vessels by name and number of cups."""
 
+import re
 import unicodedata
 from collections.abc import Sequence
 
 from reports.language import say, say_in
+
+_BEFORE_A_UNIT = re.compile(r"(?<=\d) (?=(?:h|°[CF]|mL|L|g|%)(?!\w))")
 
 
 def clean(text: str) -> str:
@@ -16,6 +19,11 @@ def clean(text: str) -> str:
 
 def _printable(character: str) -> str:
     return " " if unicodedata.category(character) in ("Cc", "Cf", "Zl", "Zp") else character
+
+
+def with_units_held(text: str) -> str:
+    """The same with each number and its unit on one line, for who sets it in a narrow column."""
+    return _BEFORE_A_UNIT.sub("\u00a0", text)
 
 
 def shortened(text: str, limit: int) -> str:

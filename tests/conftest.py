@@ -18,6 +18,8 @@ from tests.kit.undrawn import undrawn
 if TYPE_CHECKING:
     from gpiozero.pins.mock import MockFactory
 
+    from tests.kit.postgres import Cluster
+
 # No deadline: nothing may depend on how fast the machine is. Derandomized: a run says the same as the last.
 settings.register_profile("naupliad", deadline=None, derandomize=True, database=None)
 settings.load_profile("naupliad")
@@ -108,3 +110,12 @@ def pins(monkeypatch: pytest.MonkeyPatch) -> "Iterator[MockFactory]":
     monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
     yield factory
     factory.reset()
+
+
+@pytest.fixture(scope="session")
+def cluster() -> "Iterator[Cluster]":
+    """PostgreSQL, begun by the first test that asks; skipped where none is installed."""
+    from tests.kit.postgres import cluster_running
+
+    with cluster_running() as running:
+        yield running

@@ -20,6 +20,7 @@ _COMMANDS = {
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
     "experiment": ("experiment", "Plan an experiment with cups, count it, say what it shows."),
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
+    "gather": ("gather", "Take many stations' records from a broker into PostgreSQL."),
     "lot": ("lot", "Say whether a tin of cysts will do, and what each has given."),
     "next-class": ("next_class", "Copy the set-up for the next class, with what was learned."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
@@ -31,6 +32,7 @@ _COMMANDS = {
     "rehearse": ("play", "Play a made-up weekend; it needs no hardware."),
     "replay": ("play", "Play recorded readings through the real daemon."),
     "report": ("report", "Print the letter and draw the chart of a past night."),
+    "rooms": ("rooms", "Say which rooms need help and which are silent."),
     "run": ("run", "Watch the station until it is stopped (SIGTERM or Ctrl-C)."),
     "wrap-up": ("wrap_up", "Lead through the end of a class: silence, report, what is left over."),
 }
@@ -115,7 +117,7 @@ def main(machine: "Machine | None" = None) -> None:
     """
     try:
         # Not standalone, click hands an Exit's code back instead of raising it, and None when all is done.
-        sys.exit(naupliad.main(standalone_mode=False, obj=machine))
+        sys.exit(naupliad.main(prog_name="naupliad", standalone_mode=False, obj=machine))
     except click.Abort:
         click.echo("naupliad: stopped", err=True)
         sys.exit(130)

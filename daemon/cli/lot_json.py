@@ -16,15 +16,20 @@ def test_as_json(test: TinTest, found: TinVerdict, strain: Strain) -> dict[str, 
     answer: dict[str, Any] = {
         "put": test.put,
         "hatched": test.hatched,
+        "umbrella": test.umbrella,
+        "full_left": test.full_left,
         "share": found.share,
         "low": found.low,
         "high": found.high,
         "verdict": found.verdict,
         "count_more": found.count_more,
+        "doubted": found.doubted,
         "cysts_for_20": None
         if found.cysts_a_cup is None
         else dict(zip(("low", "likely", "high"), found.cysts_a_cup, strict=True)),
     }
+    trade = found.percentage
+    answer["hatching_fraction"] = trade and {"share": trade.middle, "low": trade.low, "high": trade.high}
     if found.waiting is None:
         answer["enough_h"] = {f"{water_c:g}": round(h, 1) for water_c, h in times_that_tell(strain).items()}
         return answer
@@ -60,6 +65,7 @@ def tin_as_json(station: Station, one: Tin) -> dict[str, Any]:
         "trend": None
         if trend is None
         else {"first": trend.first, "last": trend.last, "counts": trend.counts, "falls": trend.falls},
+        "disagree": None if one.disagree is None else dict(zip(("low", "high"), one.disagree, strict=True)),
         "tests": [_kept_as_json(station, kept) for kept in one.tests],
         "batches": [_batch_as_json(station, batch) for batch in one.batches],
     }
@@ -74,6 +80,8 @@ def _kept_as_json(station: Station, one: KeptTest) -> dict[str, Any]:
         "hatched": test.hatched,
         "hours": test.hours,
         "water_c": test.water_c,
+        "umbrella": test.umbrella,
+        "full_left": test.full_left,
     }
 
 
@@ -87,11 +95,17 @@ def _batch_as_json(station: Station, one: BatchGave) -> dict[str, Any]:
         "cysts_g": one.cysts_g,
         "hatching_fraction": None
         if counted is None
-        else {"hatched": counted.hatched, "of": counted.of, "early": counted.early, **_ends(counted.range)},
+        else {
+            "hatched": counted.hatched,
+            "of": counted.of,
+            "early": counted.early,
+            "warmth_known": counted.warmth_known,
+            **_ends(counted.range),
+        },
         "efficiency_per_g": one.efficiency_per_g and _ends(one.efficiency_per_g),
         "t10_h": one.t10_h and _ends(one.t10_h),
         "t50_h": one.t50_h and _ends(one.t50_h),
         "t90_h": one.t90_h and _ends(one.t90_h),
-        "synchrony_h": one.synchrony_h,
+        "synchrony_h": one.synchrony_h and _ends(one.synchrony_h),
         "hatchable_share": one.believed_share and _ends(one.believed_share),
     }

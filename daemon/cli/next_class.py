@@ -50,7 +50,7 @@ def next_class(context: click.Context, config: Path, out: Path, state: Path, as_
         text, name = _text(context, config, state, connection)
         station, now = parse_station(text, name), moment_of(state, connection)
         edited = next_text(text, name, local_day(now, station.timezone))
-        lines = list(_told(state, connection, parse_station(edited.text, name), edited))
+        lines = list(_told(state, connection, parse_station(edited.text, name), edited, now))
     _write(out, with_comments(edited.text, lines))
     if as_json:
         fields = {"file": str(out), "left_out": list(edited.over), "lines": lines}
@@ -73,14 +73,21 @@ def _text(
     return text, f"{state}/station.db"
 
 
-def _told(state: Path, connection: sqlite3.Connection, station: Station, edited: NextText) -> tuple[str, ...]:
+def _told(
+    state: Path, connection: sqlite3.Connection, station: Station, edited: NextText, now: int
+) -> tuple[str, ...]:
     # Half of all our modules: what is believed is computed anew.
+    from daemon.last_times import last_times
+    from daemon.letters.conversions import setting as setting_of
     from daemon.letters.next_class import next_class as learned
+    from reports.starts.last_time import next_class_lines as again_lines
 
     newest = reading_store.newest_at(connection)
     if newest is None:
         raise NaupliadError(f"{state}: found no readings yet; allowed: a station that has run")
-    return next_class_lines(learned(station, connection, newest, edited))
+    told = next_class_lines(learned(station, connection, newest, edited))
+    setting = setting_of(station, connection, now)
+    return (*told, *again_lines(setting, last_times(station, connection, now)))
 
 
 def _write(out: Path, text: str) -> None:

@@ -20,7 +20,7 @@ from daemon.store import letters as letter_store
 from daemon.stored_station import moment_of, open_station
 from reports.explanation import Ground
 from reports.letters.storage import file_overlooked_line
-from reports.records import Event, NightRecord, Point
+from reports.records import Event, NightRecord, Point, Setting
 from reports.state import state_text
 
 
@@ -45,6 +45,8 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
         grounds = _grounds(state, station, connection, at) if explain else {}
         if as_json:
             answer = _as_json(station, connection, record, waiting, at)
+            if station.is_recorded:
+                answer["record"] = _record(station, connection)
             answer["station_file_not_taken"] = list(overlooked.faults) if overlooked else []
             for vessel_id, some in grounds.items():
                 answer["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
@@ -54,6 +56,8 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
         click.echo(state_text(place, record, waiting))
         if overlooked is not None:
             click.echo("\n" + file_overlooked_line(place, overlooked))
+        if station.is_recorded:
+            _say_what_waits(place, station, connection, at)
         if grounds:
             from reports.explanation import explanation
 
@@ -61,6 +65,26 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
                 vessel = station.vessel(vessel_id)
                 count = 1 if vessel is None else vessel.count
                 click.echo("\n" + explanation(place, vessel_id, count, some))
+
+
+def _record(station: Station, connection: sqlite3.Connection) -> dict[str, Any]:
+    """What waits for the centre; nothing before the daemon has begun to put it aside."""
+    from daemon.store import outbox  # few stations are recorded
+
+    waiting = outbox.waiting(connection)
+    return {
+        "boxes_waiting": waiting.boxes if waiting else None,
+        "last_receipt": local(station, waiting.answered_at).isoformat() if waiting else None,
+    }
+
+
+def _say_what_waits(place: Setting, station: Station, connection: sqlite3.Connection, at: int) -> None:
+    from daemon.letters.record_waiting import record_waits  # as above
+    from reports.letters.record_full import record_waits_line
+
+    waits = record_waits(station, connection, at)
+    if waits is not None:
+        click.echo("\n" + record_waits_line(place, waits))
 
 
 def _newest(points: Sequence[Point]) -> Point | None:

@@ -11,7 +11,7 @@ from click.core import ParameterSource
 
 from daemon.errors import InputError
 from daemon.hours import local_day
-from daemon.input.csv import NUMBER_ALLOWED, read_moment, read_number
+from daemon.input.csv import read_moment
 from daemon.input.file import shown
 from daemon.station import Station
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 _STATE = Path("/var/lib/naupliad")
 _CONFIG = Path("/etc/naupliad/station.toml")
+_GATHER_CONFIG = Path("/etc/naupliad/gather.toml")
 
 Command = Callable[..., Any]
 
@@ -36,6 +37,17 @@ def config_option(command: Command) -> Command:
     )(command)
 
 
+def gather_config_option(command: Command) -> Command:
+    """`--config`, the gatherer's file."""
+    return click.option(
+        "--config",
+        type=click.Path(path_type=Path, readable=False),
+        default=_GATHER_CONFIG,
+        show_default=True,
+        help="The gatherer's file.",
+    )(command)
+
+
 def state_option(command: Command) -> Command:
     """`--state`, the folder with station.db."""
     return click.option(
@@ -45,23 +57,6 @@ def state_option(command: Command) -> Command:
         show_default=f"$STATE_DIRECTORY or {_STATE}",
         help="The folder with station.db: the daemon's, or what replay or rehearse wrote.",
     )(command)
-
-
-class Decimal(click.ParamType[float]):
-    """A number as files have them; a decimal comma gets a line that says what is allowed."""
-
-    name = "float"
-
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """The number. Fails as click's options do."""
-        text = str(value).strip()
-        try:
-            return read_number(text)
-        except ValueError:
-            self.fail(f"found {shown(text)}; allowed: {NUMBER_ALLOWED}", param, ctx)
-
-
-DECIMAL = Decimal()
 
 
 def json_option(command: Command) -> Command:

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 
 import click
+from click.core import ParameterSource
 
 from daemon.cli.options import config_option, state_option
 
@@ -21,6 +22,7 @@ from daemon.cli.options import config_option, state_option
 def page(context: click.Context, state: Path, host: str | None, port: int | None) -> None:
     """Serve the local page until it is stopped (SIGTERM or Ctrl-C)."""
     if context.invoked_subcommand is not None:
+        _hand_on(context)
         return
     from daemon.page.bare_flask import import_bare
 
@@ -36,6 +38,21 @@ def page(context: click.Context, state: Path, host: str | None, port: int | None
     where = (host or plan.host, plan.port if port is None else port)
     site = make_site(state, environ=environ)
     serve(site, *where, lambda address: click.echo(f"The page is at {address}"))
+
+
+def _hand_on(context: click.Context) -> None:
+    """`page --state FOLDER pin` is about that folder's page; raises UsageError for what pin has not."""
+    given = {
+        name for name in context.params if context.get_parameter_source(name) is ParameterSource.COMMANDLINE
+    }
+    beyond = sorted(given - {"state"})
+    if beyond or (given and context.invoked_subcommand != "pin"):
+        found = f"--{(beyond or ['state'])[0]}"
+        raise click.UsageError(
+            f"found {found} before {context.invoked_subcommand}; allowed: --state before pin"
+        )
+    if given:
+        context.default_map = {"pin": {"state": context.params["state"]}}
 
 
 @page.command()

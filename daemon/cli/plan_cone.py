@@ -1,6 +1,7 @@
 """naupliad plan cone: when a cone's harvest opens and closes, what comes, and a harvest every day."""
 
 import json
+from dataclasses import replace
 from datetime import datetime
 from datetime import time as clock_time
 from pathlib import Path
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from daemon.planning.cone import ConeWish, PlannedCone
     from daemon.planning.cone_days import DailyHarvest, DailyRhythm
     from daemon.planning.cone_instead import Instead
+    from daemon.planning.start_ground import Learned
 
 
 @click.command()
@@ -48,7 +50,7 @@ def cone(
     naupliad plan cone --volume-ml 1500 --cysts-g 3 --water-c 27
     naupliad plan cone --cysts-g 3 --daily-at 08:30 --config station.toml
     """
-    from daemon.page.cone import cone_figures, days_of, rhythm_of
+    from daemon.page.cone import cone_figures, days_of, rhythm_of, seen_tin
     from daemon.planning.cone import planned_cone
     from daemon.planning.cone_days import cones_of, daily_harvests, daily_rhythm
     from daemon.planning.cone_instead import instead_of
@@ -61,7 +63,9 @@ def cone(
         with plan_ground(config, state, lot) as ground:
             station, now = ground.station, ground.now
             held = _cone(station, vessel)
-            plan = planned_cone(_wish(asked, ground, held))
+            wish = _wish(asked, ground, held)
+        learned, left_out = _learned(state, ground, held, asked["strain"])
+        plan = planned_cone(replace(wish, seen=None if learned is None else seen_tin(learned)))
     except OutOfRange as error:
         raise InputError(f"plan cone: {error}") from error
     rhythm = daily_rhythm(plan.hatch) if at and station is None else None
@@ -78,6 +82,8 @@ def cone(
         plan,
         heated=held is None or held.heater_c is not None,
         rhythm=rhythm_of(rhythm, at) if rhythm and at else None,
+        tin=(lot or "") if ground.unknown_tin is None else "",
+        left_out=left_out,
         daily_at=at,
         days=days,
         cones=cones,
@@ -99,6 +105,24 @@ def _cone(station: Station | None, name: str | None) -> Vessel | None:
         allowed = ", ".join(cones) or "none, the station has no cone"
         raise InputError(f"plan cone: --vessel: found {shown(name)}; allowed: {allowed}")
     return cones[name]
+
+
+def _learned(
+    state: Path | None, ground: PlanGround, held: Vessel | None, strain: str | None
+) -> "tuple[Learned | None, str]":
+    """What the station learned of the tin; or why that is not in the plan, as `rests_on` has it."""
+    from reports.planning.rests_on import NO_RECORDS, STRAIN_CHOSEN
+
+    if not ground.lot or ground.unknown_tin is not None:
+        return None, ""
+    if state is None:
+        return None, NO_RECORDS
+    if strain is not None:
+        return None, STRAIN_CHOSEN
+    from daemon.cli.plan_wish import learned
+
+    where = held if held in ground.watched else ground.watched[0]
+    return learned(state, where, ground.lot, ground.now, for_water=False), ""
 
 
 def _wish(asked: dict[str, Any], ground: PlanGround, held: Vessel | None) -> "ConeWish":
@@ -148,6 +172,7 @@ def _as_json(plan: "PlannedCone") -> dict[str, Any]:
         "cysts_g": plan.wish.cysts_g,
         "water_c": plan.wish.water_c,
         "strain": plan.wish.strain.name,
+        "hatches_seen": 0 if plan.wish.seen is None else plan.wish.seen.hatches,
         "half_hatched_h": _range(hatch.half_h),
         "harvest_opens_h": _range(hatch.opens_h),
         "harvest_closes_h": _range(hatch.closes_h),

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from daemon.cli.number_option import PLAIN, SHARE
-from daemon.station import Station
+from daemon.station import Station, Vessel
 
 if TYPE_CHECKING:
     from daemon.planning.lot_share import CountedHatch
@@ -24,7 +24,8 @@ Command = Callable[..., Any]
 class PlanGround:
     """The station, None where none was named; its now (Unix s); what was counted of the tin.
 
-    `tins` are those that are known.
+    `tins` are those that are known; `watched` are the vessels of whose records it is, none where none were
+    named.
     """
 
     station: Station | None
@@ -32,6 +33,7 @@ class PlanGround:
     lot: str | None
     hatches: "Sequence[CountedHatch]"
     tins: tuple[str, ...] = ()
+    watched: tuple[Vessel, ...] = ()
 
     @property
     def unknown_tin(self) -> "UnknownTin | None":
@@ -83,11 +85,13 @@ def plan_ground(config: Path | None, state: Path | None, lot: str | None) -> Ite
         tins = tuple(one.id for one in station.lots) if station else ()
         yield PlanGround(station, int(time.time()), lot, (), tins)
         return
-    from daemon.store.tins import counted_hatches, named_lots
+    from daemon.store.tin_names import named_lots
+    from daemon.store.tins import counted_hatches
     from daemon.stored_station import moment_of, open_station
 
     stored, connection = open_station(state)
     with closing(connection):
         now, station = moment_of(state, connection), station or stored
         hatches = counted_hatches(connection, station, lot, now) if lot else ()
-        yield PlanGround(station, now, lot, hatches, tuple(named_lots(connection, station)))
+        tins = tuple(named_lots(connection, station))
+        yield PlanGround(station, now, lot, hatches, tins, stored.vessels)

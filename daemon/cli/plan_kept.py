@@ -1,12 +1,15 @@
 """naupliad plan kept: planned starts that stand, and taking one back."""
 
 import json
+import sqlite3
+from collections.abc import Mapping, Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import click
 
+from daemon.cli.number_option import KEPT_AS
 from daemon.cli.options import json_option, state_option
 from daemon.errors import InputError
 from daemon.hours import local_time
@@ -17,7 +20,7 @@ from daemon.stored_station import moment_of, open_station
 
 
 @click.command()
-@click.option("--withdraw", "number", type=click.IntRange(1), metavar="ID", help="Take that one back.")
+@click.option("--withdraw", "number", type=KEPT_AS, metavar="ID", help="Take that one back.")
 @state_option
 @json_option
 def kept(number: int | None, state: Path, as_json: bool) -> None:
@@ -26,6 +29,7 @@ def kept(number: int | None, state: Path, as_json: bool) -> None:
     with closing(connection):
         now = moment_of(state, connection)
         entries = standing_plans(connection, now)
+        against = _against(station, connection, now)
     if number is not None:
         if all(one.id != number for one in entries):
             known = ", ".join(str(one.id) for one in entries) or "none stands"
@@ -41,8 +45,20 @@ def kept(number: int | None, state: Path, as_json: bool) -> None:
         return
     for one in entries:
         click.echo(_line(station, one))
+        for line in against.get(one.id, ()):
+            click.echo(f"      ! {line}")
     if not entries:
         click.echo("no planned start stands")
+
+
+def _against(station: Station, connection: sqlite3.Connection, now: int) -> Mapping[int, Sequence[str]]:
+    """What speaks against each plan by now, by its number."""
+    from daemon.kept_starts import kept_plans
+    from daemon.letters.conversions import setting
+    from reports.starts.kept import against
+
+    where = setting(station, connection, now)
+    return {one.number: against(where, one) for one in kept_plans(station, connection, now)}
 
 
 def _told(station: Station, entry: KeptEntry) -> dict[str, Any]:

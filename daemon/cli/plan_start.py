@@ -10,6 +10,7 @@ import click
 from daemon.cli.options import json_option
 from daemon.cli.plan_wish import plan_wished, wish_options
 from daemon.errors import InputError, NaupliadError
+from reports.records import Range
 from reports.starts.records import Moments, Option, PlannedStart
 
 
@@ -42,8 +43,10 @@ def _kept(plan: PlannedStart, state: Path) -> int:
     from daemon.start_record import keep_request
     from daemon.stored_station import station_and_now
 
-    if not plan.options:
-        raise InputError("--keep: found no time that meets the lesson; allowed: a plan that has one")
+    if not plan.days:
+        from reports.starts.text import no_days_reason
+
+        raise InputError(f"--keep: found no days; allowed: a plan that has some. {no_days_reason(plan)}")
     station, now = station_and_now(state)
     return int(answer(state, station, keep_request(plan), now)["id"])
 
@@ -99,15 +102,14 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
                 "lesson": {"from": _iso(one.lesson.began), "to": _iso(one.lesson.ended)},
                 "set_at": _iso(one.set_at),
                 "share_in_lesson": _share(one.share_in_lesson),
+                "share_under_way": _share(one.under_way),
             }
             for one in plan.other_ways
         ],
         "swimmers": swim
         and {
             "set_at": _iso(swim.set_at),
-            "p10": _share(swim.hatched.p10),
-            "p50": _share(swim.hatched.p50),
-            "p90": _share(swim.hatched.p90),
+            **_range(swim.hatched),
             "half_at": _iso(swim.half_at),
         },
         "assumed_hours": plan.assumed_hours or None,
@@ -118,9 +120,7 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
         "picture": [
             {
                 "at": _iso(one.at),
-                "p10": _share(one.hatched.p10),
-                "p50": _share(one.hatched.p50),
-                "p90": _share(one.hatched.p90),
+                **_range(one.hatched),
             }
             for one in plan.picture
         ],
@@ -139,6 +139,7 @@ def _option(one: Option) -> dict[str, Any]:
         "t90": _moments(one.t90),
         "share_in_lesson": _share(one.share_in_lesson),
         "share_under_way": _share(one.under_way),
+        "share_out": one.out and _range(one.out),
         "as_good": {"from": _iso(one.good.began), "to": _iso(one.good.ended)},
     }
 
@@ -152,6 +153,10 @@ def _moments(moments: Moments) -> dict[str, str | None]:
 
 def _iso(at: datetime) -> str:
     return at.isoformat()
+
+
+def _range(shares: Range) -> dict[str, float]:
+    return {"p10": _share(shares.p10), "p50": _share(shares.p50), "p90": _share(shares.p90)}
 
 
 def _share(share: float) -> float:

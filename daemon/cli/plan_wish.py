@@ -10,8 +10,8 @@ import click
 
 from daemon.cli.options import config_option, is_given, state_option
 from daemon.errors import InputError, NaupliadError
-from daemon.input.csv import read_number
 from daemon.input.file import did_you_mean, shown
+from daemon.input.typed_number import NotTyped, celsius, converted_number
 from daemon.station import Station, Vessel
 from reports.starts.records import PlannedStart
 
@@ -26,8 +26,9 @@ def wish_options(command: Command) -> Command:
     """What is wanted, and of what it is made."""
     options = (
         click.option(
-            "--for", "lesson", required=True, metavar="SPAN", help="The lesson: FROM/TO, or a moment."
+            "--for", "lesson", metavar="SPAN", help="The lesson: FROM/TO, or a moment; must be given."
         ),
+        click.option("--swimmers", is_flag=True, help="So that animals swim already when it begins."),
         click.option("--water-c", metavar="C", help="The water while people are there, °C."),
         click.option("--water-c-night", metavar="C", help="The water late at night, °C."),
         click.option("--lot", metavar="ID", help="The tin of cysts, as the care log calls it."),
@@ -44,7 +45,8 @@ def wish_options(command: Command) -> Command:
 def plan_wished(
     context: click.Context,
     *,
-    lesson: str,
+    lesson: str | None,
+    swimmers: bool,
     water_c: str | None,
     water_c_night: str | None,
     lot: str | None,
@@ -58,6 +60,8 @@ def plan_wished(
     from daemon.planning.wanted import lesson_of
     from daemon.start_record import Wish, planned_start
 
+    if lesson is None:
+        raise InputError(f"--for: found none; allowed: the lesson, FROM/TO.{_the_last(state)}")
     assumed = water_c is not None and _is_without_file(context, config)
     if timezone is not None and not assumed:
         raise InputError(f"--timezone: found {shown(timezone)}; allowed: only without a station file")
@@ -76,7 +80,17 @@ def plan_wished(
     elif lot and _has_records(state):
         with suppress(NaupliadError):  # nobody asked for these records: they may be another station's
             known = learned(state, where, lot, now, for_water=False)
-    return planned_start(station, Wish(span, where, lot, stated, known, school_assumed=assumed), now)
+    wish = Wish(
+        span,
+        where,
+        lot,
+        stated,
+        known,
+        school_assumed=assumed,
+        swimming=swimmers,
+        lot_known=not lot or _is_known(lot, station, state),
+    )
+    return planned_start(station, wish, now)
 
 
 def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water: bool) -> "Learned":
@@ -95,6 +109,38 @@ def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water
     elif "error" in answer:
         raise InputError(str(answer["error"]))
     return learned_read(answer, vessel.id, for_water=for_water)
+
+
+def _the_last(state: Path) -> str:
+    """What would plan the last lesson anew, where records tell of one."""
+    if not _has_records(state):
+        return ""
+    from daemon.last_times import last_times
+    from daemon.stored_station import moment_of, open_station
+    from reports.starts.last_time import command
+
+    with suppress(NaupliadError):  # nobody asked for these records
+        station, connection = open_station(state)
+        with closing(connection):
+            last = last_times(station, connection, moment_of(state, connection))
+        offered = [line for one in last for line in command(one)]
+        return f" As the last one: {offered[0]}" if offered else ""
+    return ""
+
+
+def _is_known(lot: str, station: Station, state: Path) -> bool:
+    """Whether the station file names the tin, or records that may be read."""
+    if any(one.id == lot for one in station.lots):
+        return True
+    with suppress(NaupliadError):
+        if _has_records(state):
+            from daemon.store.tin_names import named_lots
+            from daemon.stored_station import open_station
+
+            _, connection = open_station(state)
+            with closing(connection):
+                return lot in named_lots(connection, station)
+    return False
 
 
 def _has_records(state: Path) -> bool:
@@ -178,8 +224,10 @@ def _water(option: str, text: str | None) -> float | None:
         return None
     low, high = WATER_C
     try:
-        if low <= (water_c := read_number(text)) <= high:
+        if low <= (water_c := converted_number(text, ("°C", "C"), {"°F": celsius})) <= high:
             return water_c
-    except ValueError:
+    except NotTyped:
         pass
-    raise InputError(f"{option}: found {shown(text)}; allowed: °C from {low:g} to {high:g}, such as 21.5")
+    raise InputError(
+        f"{option}: found {shown(text)}; allowed: °C from {low:g} to {high:g}, such as 21.5 or 70F"
+    )

@@ -12,6 +12,7 @@ import click
 from daemon.cli.options import is_given, json_option, state_option
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
+from daemon.made_beside import check_file
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.stored_station import moment_of, open_station
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     metavar="OUT",
     help="Write a report of each vessel's last batch: OUT.pdf or OUT.html.",
 )
+@click.option("--replace", is_flag=True, help="Replace an earlier report.")
 @click.option("--wipe", "wiped", is_flag=True, help="Wipe class data, and prove that it is gone.")
 @click.option(
     "--also",
@@ -45,6 +47,7 @@ def wrap_up(
     vessels: tuple[str, ...],
     every: bool,
     out: Path | None,
+    replace: bool,
     wiped: bool,
     also: Path | None,
     state: Path,
@@ -61,6 +64,8 @@ def wrap_up(
     """
     if every and vessels:
         raise InputError("--all: found --vessel beside it; allowed: one of them")
+    if replace and out is None:
+        raise InputError("--replace: found no --report; allowed: with --report")
     if wiped and out is not None:
         raise InputError("--wipe: found --report beside it; allowed: first the report, then the wipe")
     if wiped:
@@ -68,6 +73,8 @@ def wrap_up(
 
         wipe_all(state, also, as_json=as_json)
         return
+    if out is not None:
+        check_file(out, replace=replace)
     station, connection = open_station(state)
     with closing(connection):
         chosen = _chosen(station, vessels)

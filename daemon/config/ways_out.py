@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import time
 from typing import Any
 from urllib.parse import SplitResult, urlsplit
@@ -21,10 +22,11 @@ from daemon.config.checks import (
     yes_no,
 )
 from daemon.config.hours_syntax import letter_time, quiet
+from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.letter_kinds import LETTER_KINDS, UNPLANNED
 from daemon.seconds import DAY_S
-from daemon.station import Alive, Broker, DailyHours, Post, PostServer, WebAddress, Webhook
+from daemon.station import RECORD_BOXES, Alive, Broker, DailyHours, Post, PostServer, WebAddress, Webhook
 
 # The port each way of security is spoken on (RFC 8314 section 3.3, RFC 6409 section 3.1, RFC 5321).
 SMTP_PORT = {"tls": 465, "starttls": 587, "plain-on-loopback": 25}
@@ -98,11 +100,16 @@ _WHEN_KEYS: dict[str, Key] = {
 POST_KEYS = {**_SERVER_KEYS, **_WHEN_KEYS}
 WEBHOOK_KEYS: dict[str, Key] = {"url": Key(web_address, None)}
 ALIVE_KEYS: dict[str, Key] = {"url": Key(web_address, None), "every": Key(length_s, 900)}
-MQTT_KEYS: dict[str, Key] = {
+BROKER_KEYS: dict[str, Key] = {
     "host": Key(host),
     "port": Key(whole(1, 65_535), None),
     "security": Key(one_of("tls", "plain-on-loopback"), "tls"),
     "user": Key(text(254), None),
+}
+MQTT_KEYS: dict[str, Key] = {
+    **BROKER_KEYS,
+    "record": Key(yes_no, False),
+    "record_boxes": Key(whole(100, 1_000_000, "boxes"), RECORD_BOXES),
 }
 
 
@@ -176,12 +183,30 @@ def read_alive(raw: object, faults: list[str]) -> Alive | None:
 def read_mqtt(raw: object, faults: list[str]) -> Broker | None:
     """The checked table `[mqtt]`, None where it is faulty."""
     values = _read(raw, MQTT_KEYS, "mqtt", faults)
-    if values is None:
+    broker = None if values is None else _broker(values, "mqtt", faults)
+    if values is None or broker is None or not values["record"]:
+        return broker
+    from daemon.record.topics import check_key  # few stations are recorded
+
+    try:
+        check_key("mqtt.user", broker.user or "")
+    except InputError as error:
+        faults.append(f"{error}, with record = true")
         return None
+    return replace(broker, record=True, record_boxes=values["record_boxes"])
+
+
+def read_broker(raw: object, table: str, faults: list[str]) -> Broker | None:
+    """The checked table of an MQTT broker and no more, whatever its name; None where it is faulty."""
+    values = _read(raw, BROKER_KEYS, table, faults)
+    return None if values is None else _broker(values, table, faults)
+
+
+def _broker(values: Mapping[str, Any], table: str, faults: list[str]) -> Broker | None:
     name, security = values["host"], values["security"]
     if security == "plain-on-loopback" and not is_loopback(name):
         allowed = "localhost, 127.0.0.1 or ::1 with plain-on-loopback; tls for other machines"
-        faults.append(fault("mqtt.host", shown(name), allowed))
+        faults.append(fault(f"{table}.host", shown(name), allowed))
         return None
     return Broker(name, values["port"] or MQTT_PORT[security], security, values["user"])
 

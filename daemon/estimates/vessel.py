@@ -207,9 +207,9 @@ class VesselBelief:
         seen, moment = self._ahead(at)
         if self._running is None:
             return {} if self.last_water_c is None else seen._warmth_estimates(moment)
-        water = seen._water.outlook(moment)
+        water = seen._water_outlook(moment)  # first: it looks furthest ahead, and the rest looks at that
         return {
-            **seen._hatch_estimates(moment),  # first: it looks furthest ahead, and the rest looks at that
+            **seen._hatch_estimates(moment),
             "loss_ml": water.loss_ml(),
             "loss_ml_per_day": water.loss_ml_per_day(),
             "salinity_g_per_kg": water.salinity(),
@@ -245,6 +245,10 @@ class VesselBelief:
     def water_ahead(self, at: int) -> list[tuple[float, float]]:
         """The water's median and sd (°C) by clock hour from that of `at` on, as far as it is forecast."""
         return self._ahead(at)[0]._warmth.hours_ahead(at, WATER_AHEAD_H)
+
+    def hours_read(self, at: int) -> int:
+        """In how many clock hours up to `at` (Unix s) water was read, since the records begin."""
+        return self._ahead(at)[0]._warmth.hours_read
 
     def grounds(self, at: int) -> list[Grounds]:
         """What the estimates at `at` (Unix s) rest on, by model; empty while no batch runs."""
@@ -287,4 +291,7 @@ class VesselBelief:
     def water_outlook(self, at: int | None = None) -> WaterOutlook:
         """The belief about the water at `at`; at the last thing fed where no time is given."""
         seen, moment = self._ahead(at)
-        return seen._water.outlook(moment)
+        return seen._water_outlook(moment)
+
+    def _water_outlook(self, at: int) -> WaterOutlook:
+        return self._water.outlook(at, self._warmth.middle_ahead(at))

@@ -3,7 +3,7 @@
 import csv
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
 
@@ -77,7 +77,19 @@ def read_rows(
     those that do not. Empty lines at the end are nothing. Raises InputError at once (with the faults so far)
     where reading cannot go on: no header, quotes that never close, bytes that are no text.
     """
-    rows = _numbered_rows(path, faults)
+    return rows_of(read_lines(path), path, header, faults, optional)
+
+
+def rows_of(
+    lines: Iterable[str],
+    path: Path | str,
+    header: tuple[str, ...],
+    faults: Faults,
+    optional: tuple[str, ...] = (),
+    delimiter: str = ",",
+) -> Iterator[tuple[int, list[str]]]:
+    """The same of lines that come from `path`, or from somewhere else that is called so."""
+    rows = _numbered_rows(lines, path, faults, delimiter)
     header, every = _found_header(path, header, optional, next(rows, None)), (*header, *optional)
     empty_line = 0
     for line, fields in rows:
@@ -96,8 +108,10 @@ def read_rows(
             yield line, [found.get(name, "") for name in every]
 
 
-def _numbered_rows(path: Path, faults: Faults) -> Iterator[tuple[int, list[str]]]:
-    reader = csv.reader(read_lines(path), strict=True)
+def _numbered_rows(
+    lines: Iterable[str], path: Path | str, faults: Faults, delimiter: str
+) -> Iterator[tuple[int, list[str]]]:
+    reader = csv.reader(lines, strict=True, delimiter=delimiter)
     line = 1
     try:
         for fields in reader:
@@ -115,7 +129,10 @@ def _numbered_rows(path: Path, faults: Faults) -> Iterator[tuple[int, list[str]]
 
 
 def _found_header(
-    path: Path, header: tuple[str, ...], optional: tuple[str, ...], first: tuple[int, list[str]] | None
+    path: Path | str,
+    header: tuple[str, ...],
+    optional: tuple[str, ...],
+    first: tuple[int, list[str]] | None,
 ) -> tuple[str, ...]:
     wanted = ",".join(header)
     if first is None:

@@ -9,7 +9,7 @@ import stat
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time
 from pathlib import Path
-from typing import BinaryIO
+from typing import IO, BinaryIO
 
 from daemon.errors import InputError
 
@@ -46,10 +46,16 @@ def shown(value: object) -> str:
 
 def did_you_mean(found: str, known: Iterable[str]) -> str:
     """The known word that comes nearest, in brackets with a blank before; nothing where none is near."""
+    near = nearest(found, known)
+    return "" if near is None else f" (did you mean {near}?)"
+
+
+def nearest(found: str, known: Iterable[str]) -> str | None:
+    """The known word that comes nearest; None where none is near."""
     from difflib import get_close_matches  # only who wrote a wrong word needs it
 
     near = get_close_matches(found, list(known), n=1)
-    return f" (did you mean {near[0]}?)" if near else ""
+    return near[0] if near else None
 
 
 def read_text(path: Path) -> str:
@@ -86,12 +92,17 @@ def read_lines(path: Path) -> Iterator[str]:
     """
     try:
         with path.open("rb") as file:
-            number = 0
-            while raw := file.readline(MAX_LINE_BYTES + 1):
-                number += 1
-                yield _line(raw.removeprefix(b"\xef\xbb\xbf") if number == 1 else raw, f"{path}:{number}")
+            yield from lines_of(file, path)
     except (OSError, ValueError) as error:
         raise InputError(_unreadable(path, error)) from error
+
+
+def lines_of(file: IO[bytes], path: Path | str) -> Iterator[str]:
+    """The same of a file that is open, and is called `path`."""
+    number = 0
+    while raw := file.readline(MAX_LINE_BYTES + 1):
+        number += 1
+        yield _line(raw.removeprefix(b"\xef\xbb\xbf") if number == 1 else raw, f"{path}:{number}")
 
 
 def _opened_regular(path: Path) -> BinaryIO:

@@ -56,6 +56,8 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
         found.append((rows.at, lambda place: rows_spoiled_letter(place, rows)))
     if back := card_back(station, connection, at):
         found.append((back.back_at, lambda place: card_back_letter(place, back)))
+    if station.is_recorded:
+        found += _of_the_record(station, connection)
     if overlooked := file_overlooked(station, connection):
         found.append((overlooked.at, lambda place: file_overlooked_letter(place, overlooked)))
     return found
@@ -108,6 +110,14 @@ def card_back(station: Station, connection: sqlite3.Connection, at: int) -> Card
         return None
     back_at, failure = last
     return CardBack(local(station, failure.began), local(station, back_at), failure.found, _vessels(station))
+
+
+def _of_the_record(station: Station, connection: sqlite3.Connection) -> list[Mishap]:
+    from daemon.letters.record_waiting import record_full  # few stations are recorded
+    from reports.letters.record_full import record_full_letter
+
+    full = record_full(station, connection)
+    return [] if full is None else [(full.since, lambda place: record_full_letter(place, full))]
 
 
 def _vessels(station: Station) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """A planned cone as its card wants it, by a station's clock where there is one."""
 
 from datetime import date, datetime, time, timedelta
+from typing import TYPE_CHECKING
 
 from daemon.estimates.quantile import Estimate
 from daemon.hours import local_time
@@ -13,14 +14,19 @@ from daemon.planning.cone import (
     HOLD_H,
     HOLD_MOST_PER_L,
     PlannedCone,
+    SeenTin,
 )
 from daemon.planning.cone_days import DailyHarvest, DailyRhythm, cones_of
 from daemon.planning.cone_instead import Instead
 from daemon.planning.dose import GOOD_SALT_G_PER_KG
 from daemon.station import Station
 from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests, WouldDo
+from reports.planning.rests_on import RestsOn
 from reports.planning.warned import UnknownTin
 from reports.records import Range
+
+if TYPE_CHECKING:
+    from daemon.planning.start_ground import Learned
 
 _SOME_DAY = date(2027, 1, 20)  # of a rhythm that knows no calendar
 
@@ -29,6 +35,8 @@ def cone_figures(
     plan: PlannedCone,
     *,
     heated: bool,
+    tin: str = "",
+    left_out: str = "",
     rhythm: ConeRhythm | None = None,
     daily_at: time | None = None,
     days: tuple[ConeDay, ...] = (),
@@ -36,8 +44,19 @@ def cone_figures(
     unknown_tin: UnknownTin | None = None,
     instead: Instead | None = None,
 ) -> ConeFigures:
-    """What the card is made from; `heated`: a heater holds the water."""
+    """What the card is made from; `heated`: a heater holds the water.
+
+    `tin` is the known tin that was named, `left_out` why what was learned of it is not in the plan.
+    """
     hatch = plan.hatch
+    rests = RestsOn(
+        strain=plan.wish.strain.name,
+        late_h=hatch.opens_h.p90 - hatch.opens_h.p50,
+        salt_g_per_kg=GOOD_SALT_G_PER_KG,
+        tin=tin,
+        hatches=0 if plan.wish.seen is None else plan.wish.seen.hatches,
+        left_out=left_out,
+    )
     first = hatch.first_of_two
     two = first and TwoHarvests(
         hatch.two_harvests_chance, _range(first[0]), _range(first[1]), plan.two_harvests
@@ -50,6 +69,7 @@ def cone_figures(
         half_h=_range(hatch.half_h),
         opens_h=_range(hatch.opens_h),
         closes_h=_range(hatch.closes_h),
+        rests_on=rests,
         two=two,
         animals=_range(plan.animals),
         tested=plan.wish.tin.tested,
@@ -69,6 +89,13 @@ def cone_figures(
         unknown_tin=unknown_tin,
         instead=None if instead is None else WouldDo(instead.clock, instead.water_c),
     )
+
+
+def seen_tin(learned: "Learned") -> SeenTin | None:
+    """The tin as the station learned it; None where it never saw a hatch of it."""
+    from daemon.planning.start_ground import learned_lot  # for the few who name a tin
+
+    return SeenTin(learned_lot(learned), learned.hatches_seen) if learned.hatches_seen > 0 else None
 
 
 def rhythm_of(found: DailyRhythm, at: time) -> ConeRhythm:

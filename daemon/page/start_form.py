@@ -1,5 +1,6 @@
 """The form of a planned start, as it was sent: the lesson, what it is planned with, faults by field."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, time
@@ -14,9 +15,22 @@ from daemon.planning.wanted import AHEAD_MOST_S, is_skipped
 from daemon.station import Vessel
 from reports.page.doing.refusals import temperature_range
 from reports.page.starts import form
-from reports.page.starts.form import DAY, FIELDS, FROM, LEARNED, LOT, NIGHT, STATED, TO, VESSEL, WARMTH, WATER
+from reports.page.starts.form import (
+    DAY,
+    FIELDS,
+    FROM,
+    HATCHING,
+    LOT,
+    NIGHT,
+    SEE,
+    SWIMMING,
+    TO,
+    VESSEL,
+    WATER,
+)
 
 LIMITS_C = (0.0, 45.0)
+_CLOCK = re.compile(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])(?::[0-5][0-9])?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +47,11 @@ class FilledStart:
     lesson: Span | None = None
     faults: Mapping[str, str] = field(default_factory=dict)
 
+    @property
+    def swimming(self) -> bool:
+        """Whether animals are to swim in the lesson already."""
+        return self.values[SEE] == SWIMMING
+
 
 def filled_start(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) -> FilledStart:
     """By what an address holds. A vessel or tin that is none counts as the first, and as any."""
@@ -40,14 +59,19 @@ def filled_start(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) 
     vessel = glance.station.vessel(values[VESSEL]) or glance.station.vessels[0]
     lot = values[LOT] if values[LOT] in lots else ""
     values |= {VESSEL: vessel.id, LOT: lot}
-    if values[WARMTH] not in (LEARNED, STATED):
-        values[WARMTH] = LEARNED if glance.watched and not glance.played else STATED
+    if values[SEE] not in (HATCHING, SWIMMING):
+        values[SEE] = HATCHING
     if not any(values[name] for name in (DAY, FROM, TO, WATER)):
         return FilledStart(values, vessel, lot or None)
     faults: dict[str, str] = {}
     lesson = _lesson(glance, values, faults)
-    stated = _stated(glance, values, faults) if values[WARMTH] == STATED else None
+    stated = None if is_learned(glance, values) else _stated(glance, values, faults)
     return FilledStart(values, vessel, lot or None, stated, None if faults else lesson, faults)
+
+
+def is_learned(glance: Glance, values: Mapping[str, str]) -> bool:
+    """Whether the water is as the station has learned it: one that runs, where nobody typed how warm."""
+    return glance.watched and not glance.played and not (values.get(WATER) or values.get(NIGHT))
 
 
 def _lesson(glance: Glance, values: Mapping[str, str], faults: dict[str, str]) -> Span:
@@ -77,9 +101,8 @@ def _parsed(
         return None
     try:
         if kind == "time":
-            found = time.fromisoformat(text)
-            if found.tzinfo is None:
-                return found.replace(microsecond=0)
+            if (clock := _CLOCK.fullmatch(text)) is not None:
+                return time(int(clock[1]), int(clock[2]))
         elif 1971 < (day := date.fromisoformat(text)).year < 2199:  # what a store may hold
             return day
     except ValueError:

@@ -19,6 +19,7 @@ from daemon.store import shelved_alarms as shelf_store
 from daemon.store.backup import BACKUPS, free_bytes, newest_day
 from daemon.store.file import FILE_NAME
 from reports.letters.page import lead_of
+from reports.letters.record_full import RecordWaits
 from reports.letters.storage import file_overlooked_letter
 from reports.page.alarms import name_in, standing_in
 from reports.page.station_alarms import AlarmsNow, AlarmStand
@@ -165,6 +166,7 @@ def keeping(glance: Glance) -> Keeping:
         began=None if oldest is None else glance.local(oldest),
         backup=newest_day(glance.state / BACKUPS),
         mishaps=tuple(_mishaps(glance)),
+        waits=_waits(glance),
     )
 
 
@@ -180,6 +182,14 @@ def _records_mb(glance: Glance) -> float | None:
         return (glance.state / FILE_NAME).stat().st_size / 1e6
     except OSError:  # put back or away at this moment
         return None
+
+
+def _waits(glance: Glance) -> RecordWaits | None:
+    if not glance.station.is_recorded:
+        return None
+    from daemon.letters.record_waiting import record_waits  # few stations are recorded
+
+    return record_waits(glance.station, glance.connection, glance.at)
 
 
 def _mishaps(glance: Glance) -> list[str]:

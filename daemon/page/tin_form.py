@@ -1,7 +1,7 @@
 """The form of a tin's test, as it was sent: its fields as a test, each fault beside its field."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from daemon.input.file import shown
@@ -12,10 +12,18 @@ from daemon.planning.hatched_by import LEAST_C, MOST_C
 from daemon.planning.tin_test import TinTest, faults_of
 from reports.page.doing import checked as words
 from reports.page.doing.refusals import semicolon, temperature_range
-from reports.page.tins.test_form import FIELDS, HATCHED, HOURS, LOT, PUT, WATER
+from reports.page.tins.test_form import FIELDS, FULL_LEFT, HATCHED, HOURS, LOT, PUT, UMBRELLA, WATER
 from reports.planning.form import decimal_mark
 
-_NAMES = {"put": PUT, "hatched": HATCHED, "hours": HOURS, "water_c": WATER}
+_NAMES = {
+    "put": PUT,
+    "hatched": HATCHED,
+    "hours": HOURS,
+    "water_c": WATER,
+    "umbrella": UMBRELLA,
+    "full_left": FULL_LEFT,
+}
+_COUNTED = (PUT, HATCHED, UMBRELLA, FULL_LEFT)
 _NUMBER = "a plain number with a decimal point, such as 21.5"
 _WHOLE = "a whole number, such as 21"
 _HOURS = ("h", "hour", "hours", "Std.", "Stunde", "Stunden")
@@ -46,7 +54,8 @@ def filled_test(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) -
             faults[name] = words.missing(glance.language)
     water = numbers[WATER]
     in_c = (water - 32.0) / 1.8 if water is not None and glance.setting.unit == "F" else water
-    test = TinTest(_whole(numbers[PUT]), _whole(numbers[HATCHED]), numbers[HOURS], in_c)
+    stages = (None if numbers[name] is None else _whole(numbers[name]) for name in (UMBRELLA, FULL_LEFT))
+    test = TinTest(_whole(numbers[PUT]), _whole(numbers[HATCHED]), numbers[HOURS], in_c, *stages)
     for key, line in faults_of(test).items():
         faults.setdefault(_NAMES[key], _fault(glance, key, line, values))
     return FilledTest(values, faults, None if faults else test, lot)
@@ -60,14 +69,13 @@ def kept_words(glance: Glance, sent: Mapping[str, str]) -> tuple[dict[str, Any] 
         fault = semicolon(glance.setting)
     if fault or test is None or test.hours is None:
         return None, fault
-    asked = {"put": test.put, "hatched": test.hatched, "hours": test.hours, "water_c": test.water_c}
-    return {"ask": "tin keep", "lot": lot, **asked}, ""
+    return {"ask": "tin keep", "lot": lot, **asdict(test)}, ""
 
 
 def _number(glance: Glance, name: str, typed: str, faults: dict[str, str]) -> float | None:
     if not typed:
         return None
-    unit, counted = glance.setting.unit, name in (PUT, HATCHED)
+    unit, counted = glance.setting.unit, name in _COUNTED
     units = {HOURS: _HOURS, WATER: (f"°{unit}", unit)}.get(name, ())
     try:
         number = typed_number(typed, units, decimal_mark(glance.language))

@@ -2,9 +2,18 @@
 
 from daemon.estimates.quantile import Estimate
 from daemon.letters.conversions import as_range, local
-from daemon.planning.tin_history import BatchGave
-from daemon.planning.tin_test import KeptTest, TinTest, TinVerdict, times_that_tell
+from daemon.planning.tin_history import IN_LIST, BatchGave
+from daemon.planning.tin_test import (
+    UMBRELLA_H,
+    KeptTest,
+    TinTest,
+    TinVerdict,
+    is_doubted,
+    percentage_of,
+    times_that_tell,
+)
 from daemon.planning.tins import Tin, opened_days, plan_of
+from daemon.science.counts import IntervalEstimate
 from daemon.science.strains import STRAINS, Strain
 from daemon.station import Station
 from reports.page.tins.records import TinBatch, TinRecord, TinTested
@@ -26,6 +35,11 @@ def said_test(test: TinTest, judged: TinVerdict, strain: Strain, language: str, 
         verdict=judged.verdict.replace(" ", "-"),
         count_more=judged.count_more,
         cysts_a_cup=judged.cysts_a_cup,
+        umbrella=test.on_their_way,
+        umbrella_h=UMBRELLA_H,
+        full=test.hatched + test.on_their_way + (test.full_left or 0),
+        percentage=_interval(judged.percentage),
+        doubted=judged.doubted,
         hours=test.hours,
         water_c=test.water_c,
         out=_known(waiting.out if waiting else None),
@@ -53,6 +67,7 @@ def tin_record(station: Station, one: Tin) -> TinRecord:
         share=as_range(one.share),
         line=None if trend is None else (trend.first, trend.last, trend.counts),
         falls=trend is not None and trend.falls,
+        disagree=one.disagree,
         batches=tuple(_batch(station, batch) for batch in one.batches),
         tests=tuple(_kept(station, kept) for kept in one.tests),
     )
@@ -61,7 +76,15 @@ def tin_record(station: Station, one: Tin) -> TinRecord:
 def _kept(station: Station, one: KeptTest) -> TinTested:
     test = one.test
     return TinTested(
-        one.id, local(station, one.at), test.put, test.hatched, test.hours or 0.0, test.water_c or 0.0
+        one.id,
+        local(station, one.at),
+        test.put,
+        test.hatched,
+        test.hours or 0.0,
+        test.water_c or 0.0,
+        test.on_their_way,
+        _interval(percentage_of(test, IN_LIST)),
+        doubted=is_doubted(test),
     )
 
 
@@ -76,13 +99,18 @@ def _batch(station: Station, one: BatchGave) -> TinBatch:
         hatched=counted.hatched if counted else 0.0,
         of=counted.of if counted else 0.0,
         early=counted is not None and counted.early,
+        warmth_known=counted is None or counted.warmth_known,
         efficiency_per_g=_known(one.efficiency_per_g),
         t10_h=_known(one.t10_h),
         t50_h=_known(one.t50_h),
         t90_h=_known(one.t90_h),
-        synchrony_h=one.synchrony_h,
+        synchrony_h=_known(one.synchrony_h),
         believed=_known(one.believed_share),
     )
+
+
+def _interval(found: IntervalEstimate | None) -> Range | None:
+    return None if found is None else Range(found.low, found.middle, found.high)
 
 
 def _known(estimate: Estimate | None) -> Range | None:

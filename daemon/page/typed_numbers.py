@@ -1,7 +1,7 @@
 """What somebody typed into a form of a plan, whose values stand in the address."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import time
 
 from daemon.input.file import shown
@@ -11,9 +11,10 @@ from daemon.planning.tin_yield import LEAST_SHARE, MOST_SHARE, TinYield, tin_of
 from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G
 from daemon.store.tins import counted_hatches
 from reports.planning import form
+from reports.planning.warned import UnknownTin
 
 _HOUR = re.compile(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", re.ASCII)
-_LONGEST = 40
+_LONGEST = 80  # as a tin may be called
 _ROUNDING = 1e-9
 
 
@@ -96,6 +97,12 @@ class TypedNumbers:
 
     def _text(self, name: str) -> str:
         return self._values.get(name, "").strip()
+
+
+def unknown_lot(values: Mapping[str, str], tins: Sequence[str]) -> UnknownTin | None:
+    """The tin that somebody wrote into the address by hand and nobody knows; None where it is known."""
+    lot = values.get("lot", "")[:_LONGEST]
+    return UnknownTin(lot, tuple(tins)) if lot and lot not in tins else None
 
 
 def typed(args: Mapping[str, str], defaults: Mapping[str, str]) -> dict[str, str]:

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from daemon.estimates.hatch.grid import MARGINS, PATH_WEIGHT, SWANSON, nodes
+from daemon.estimates.hatch.grid import MARGINS, PATH_WEIGHT, SWANSON, Start, nodes
 from daemon.estimates.hatch.outlook import INSTAR_II_DOSE_H, INSTAR_II_MARGIN
 from daemon.estimates.quantile import Estimate, of_points
-from daemon.planning.dose import LIMITS, most_cysts_g
+from daemon.planning.dose import GOOD_SALT_G_PER_KG, LIMITS, most_cysts_g
 from daemon.planning.hatched_by import doses_h, start_of
 from daemon.planning.tin_yield import TinYield
 from daemon.science.brine import salinity_in_a_litre
@@ -39,8 +39,19 @@ HOLD_COLDEST_C, HOLD_COLD_C, HOLD_COLD_H, ALIVE_FRACTION = 2.0, 4.0, 48.0, 0.9
 
 
 @dataclass(frozen=True, slots=True)
+class SeenTin:
+    """A tin of which so many hatches were watched, counted or tested, as they left it (`learned_lot`)."""
+
+    start: Start
+    hatches: int
+
+
+@dataclass(frozen=True, slots=True)
 class ConeWish:
-    """What is set in a cone. `water_c` is held, `salt_g_per_l` is stirred in a litre of water."""
+    """What is set in a cone. `water_c` is held, `salt_g_per_l` is stirred in a litre of water.
+
+    The hours are those of the tin as it was `seen`, and where it was not those of its strain.
+    """
 
     volume_ml: float
     cysts_g: float
@@ -48,6 +59,7 @@ class ConeWish:
     strain: Strain
     tin: TinYield
     salt_g_per_l: float = 25.0
+    seen: SeenTin | None = None
 
 
 class _HatchWay(NamedTuple):
@@ -74,14 +86,14 @@ class _HatchWay(NamedTuple):
 class ConeHatch:
     """A hatch in water held at one temperature, over all ways that it may go.
 
-    Raises OutOfRange below 15 °C, where no hatching times are at hand, and above 33 °C, where it stops.
+    Of a lot as it `start`s. Raises OutOfRange below 15 °C, where no hatching times are at hand, and above
+    33 °C, where it stops.
     """
 
-    def __init__(self, water_c: float, salt_g_per_l: float, strain: Strain) -> None:
+    def __init__(self, water_c: float, salt_g_per_l: float, start: Start) -> None:
         within("water temperature", water_c, *WATER_C, "°C")
         within("salt", salt_g_per_l, *LIMITS["salt_g_per_l"], "g/L")
-        delay = salinity_delay(min(HARDLY_ANY_ABOVE_G_PER_KG, salinity_in_a_litre(salt_g_per_l)))
-        self._ways = list(_ways(water_c, delay, strain))
+        self._ways = list(_ways(water_c, _delay(salinity_in_a_litre(salt_g_per_l)), start))
         self._total = sum(way.weight for way in self._ways)
         self._open: dict[float, float] = {}
 
@@ -129,9 +141,20 @@ class ConeHatch:
         return of_points((hatched_share(after_h, way.t50_h, way.synchrony), way.weight) for way in self._ways)
 
 
-def _ways(water_c: float, delay: float, strain: Strain) -> Iterator[_HatchWay]:
+def hatch_of(wish: ConeWish) -> ConeHatch:
+    """The hatch that is wished. Raises OutOfRange."""
+    start = start_of(wish.strain) if wish.seen is None else wish.seen.start
+    return ConeHatch(wish.water_c, wish.salt_g_per_l, start)
+
+
+def _delay(salt_g_per_kg: float) -> float:
+    """By how much the hours stretch. Below what is known it is that of the least that is: a line drawn on to
+    fresh water would have them hatch soonest where hardly any do."""
+    return salinity_delay(min(HARDLY_ANY_ABOVE_G_PER_KG, max(GOOD_SALT_G_PER_KG[0], salt_g_per_kg)))
+
+
+def _ways(water_c: float, delay: float, start: Start) -> Iterator[_HatchWay]:
     weights: dict[tuple[float, int], list[float]] = {}
-    start = start_of(strain)
     for path, pace in enumerate(doses_h(1.0, water_c)):
         # Where a pace is known its margins are one.
         row = weights.setdefault((pace, path // len(MARGINS)), [0.0] * len(nodes()))
@@ -186,7 +209,7 @@ def planned_cone(wish: ConeWish) -> PlannedCone:
     animals = wish.tin.animals_of_g(wish.cysts_g)
     return PlannedCone(
         wish=wish,
-        hatch=ConeHatch(wish.water_c, wish.salt_g_per_l, wish.strain),
+        hatch=hatch_of(wish),
         animals=animals,
         hold_l=Estimate(*(each / HOLD_MOST_PER_L for each in (animals.p10, animals.p50, animals.p90))),
         most_cysts_g=most_cysts_g(wish.volume_ml),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import time
 
-from daemon.planning.cone import ConeHatch, ConeWish
+from daemon.planning.cone import ConeHatch, ConeWish, hatch_of
 from daemon.planning.cone_days import DailyHarvest, daily_harvests
 from daemon.seconds import DAY_S
 from daemon.station import Station
@@ -45,10 +45,9 @@ def instead_of(
     hours.sort(key=lambda one: abs(_minutes(one) - _minutes(clock)))
     other = next((one for one in hours if all_open(daily_harvests(hatch, station, one, now), needed)), None)
     for water_c in range(int(wish.water_c) + 1, int(WARMEST_C) + 1):
-        warmer = replace(wish, water_c=float(water_c))
-        there = ConeHatch(warmer.water_c, warmer.salt_g_per_l, warmer.strain)
+        there = hatch_of(replace(wish, water_c=float(water_c)))
         if all_open(daily_harvests(there, station, clock, now), needed):
-            return Instead(other, warmer.water_c)
+            return Instead(other, float(water_c))
     return Instead(other, None)
 
 

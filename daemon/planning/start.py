@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
-from daemon.estimates.hatch.grid import SLOPES, Start, lot_prior, nodes, scattered
+from daemon.estimates.hatch.grid import SLOPES, Start, lot_prior, nodes
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.hours import Span, attended_spans, local_day
+from daemon.planning.hatched_by import unsure_of_salt
 from daemon.planning.planned_hatch import HALF, PlannedHatch, beyond
 from daemon.science.hatching import BASE_C
 from daemon.science.strains import UNKNOWN
@@ -33,7 +34,8 @@ class StartOption:
 
     From `good_from` to `good_until` of that day it is about as good. `share_in_lesson` is the chance that
     half of them hatch within the lesson, `under_way` that in it hatching has begun and is not over. A moment
-    for which `beyond` holds is later than is calculated, or never.
+    for which `beyond` holds is later than is calculated, or never. `out` is the share hatched as the lesson
+    begins, where it is set so that animals swim then.
     """
 
     set_at: int
@@ -44,6 +46,7 @@ class StartOption:
     under_way: float
     good_from: int
     good_until: int
+    out: Estimate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +109,15 @@ def planned(station: Station, lesson: Span, now: int, ground: StartGround) -> St
     """The plan for a lesson, as of `now` (Unix s); `ground` reaches from its beginning to past the lesson."""
     hatch = ground.hatch
     since = max(now, lesson[0] - LOOKS_BACK_S, ground.began)
-    moments = list(set_moments(station, since, lesson[1]))
+    moments = list(set_moments(station, since, lesson[0]))
     warm = replace(ground, courses=_steady(len(ground.courses[0].hourly_c)))
     hourly = moments[:: HOUR_S // STEP_S]
-    if (never_c := _never(ground, since, lesson[1])) is not None:
+    if (never_c := warmest_of_none(ground, since, lesson[1])) is not None:
         return StartPlan(lesson, (), None, None, _best(warm.hatch, lesson, hourly), 0.0, never_c)
     chances = [_Chance(at, hatch.chance_within(lesson, at)) for at in moments]
     options = _options(station, hatch, lesson, chances)
     best = options[0].share_in_lesson if options else 0.0
-    anyhow = _best(hatch, lesson, range(_up_to_step(since), lesson[1], HOUR_S))
+    anyhow = _best(hatch, lesson, range(_up_to_step(since), lesson[0], HOUR_S))
     if best >= HALF or not moments:
         return StartPlan(lesson, options, None, None, None, max(best, anyhow))
     known = replace(ground, start=known_lot(ground.start))
@@ -128,7 +131,7 @@ def planned(station: Station, lesson: Span, now: int, ground: StartGround) -> St
     )
 
 
-def _never(ground: StartGround, since: int, until: int) -> float | None:
+def warmest_of_none(ground: StartGround, since: int, until: int) -> float | None:
     """The likely water at its warmest, °C, where half of what is set hatches later than is calculated."""
     warmest = max(ground.middle_c(at) for at in range(since, until, HOUR_S))
     if warmest > BASE_C and not beyond(since, ground.hatch.time_of(HALF, since).p50):
@@ -208,14 +211,6 @@ def _hedge(hatch: PlannedHatch, lesson: Span, chances: Sequence[_Chance]) -> Pai
     if share < best.share + HEDGE_GAINS:
         return None
     return Pair((min(first, second), max(first, second)), min(1.0, share))
-
-
-def unsure_of_salt(start: Start) -> Start:
-    """The same where the brine's salt is as unsure as a recipe and a day's evaporation leave it.
-
-    About 3 g/kg, which is 4 to 5 % of the times: as much as two hatches of a lot differ by [P].
-    """
-    return replace(start, nodes=tuple(map(scattered, start.nodes)))
 
 
 def known_lot(start: Start) -> Start:

@@ -7,7 +7,8 @@ from daemon.estimates.hatch.grid import Start
 from daemon.estimates.hatch.lots import GivenLot, Lots
 from daemon.estimates.warmth.belief import COURSES, WarmthCourse
 from daemon.hours import Span
-from daemon.planning.start import LOOKS_BACK_S, StartGround, unsure_of_salt
+from daemon.planning.hatched_by import unsure_of_salt
+from daemon.planning.start import LOOKS_BACK_S, StartGround
 from daemon.planning.stated_warmth import StatedWarmth, stated_courses
 from daemon.science.brine import salinity_in_a_litre
 from daemon.science.hatching import salinity_delay
@@ -50,19 +51,18 @@ def stated_ground(
 def learned_ground(learned: Learned, lesson: Span, now: int) -> StartGround:
     """From what the station has learned of a vessel's water, and of the lot."""
     began, hours = _reach(lesson, now)
-    return StartGround(
-        unsure_of_salt(_lot(learned)), _learned_courses(learned, began, hours), began, _delay()
-    )
+    return StartGround(learned_lot(learned), _learned_courses(learned, began, hours), began, _delay())
 
 
 def with_lot(ground: StartGround, learned: Learned) -> StartGround:
     """The same with the lot as learned."""
-    return replace(ground, start=unsure_of_salt(_lot(learned)))
+    return replace(ground, start=learned_lot(learned))
 
 
-def _lot(learned: Learned) -> Start:
-    """The lot as learned. How many hatch at all says nothing of when."""
-    return Start(learned.nodes, Lots().start(None, "", learned.began, (), learned.began).shares)
+def learned_lot(learned: Learned) -> Start:
+    """The lot as learned, in brine as unsure as people mix it. How many hatch at all says nothing of when."""
+    shares = Lots().start(None, "", learned.began, (), learned.began).shares
+    return unsure_of_salt(Start(learned.nodes, shares))
 
 
 def _delay() -> float:

@@ -8,7 +8,7 @@ from daemon.hours import Span, attended_spans, is_attended, local_day
 from daemon.planning.fortnight import feed_due
 from daemon.planning.planned_hatch import beyond
 from daemon.planning.start import HARDLY, StartGround, StartOption, StartPlan
-from daemon.planning.visits import visit
+from daemon.planning.visits import visit, water_visit
 from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
@@ -29,16 +29,21 @@ class PlanWarning:
     water_c: float | None = None
 
 
-def warnings(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[PlanWarning, ...]:
-    """All that speak against the plan's best option, the gravest first."""
+def warnings(
+    station: Station, plan: StartPlan, ground: StartGround, now: int, *, swimming: bool = False
+) -> tuple[PlanWarning, ...]:
+    """All that speak against the plan's best option, the gravest first; `swimming`: in it animals are to swim
+    already."""
     best = plan.options[0] if plan.options else None
     if plan.never_c is not None:
         hot = plan.never_c > NOT_KNOWN_ABOVE_C
         return (PlanWarning("stops" if hot else "never", water_c=plan.never_c), *_lesson(station, plan))
-    found = [*_lesson(station, plan), *_reached(station, plan, now)]
+    found = [*_lesson(station, plan), *_reached(station, plan, now, swimming=swimming)]
     found += _water(plan, ground, best)
     if best is not None:
-        found += [*_unseen(station, ground, best), *_low(best)]
+        found += [*_unseen(station, ground, best), *(() if swimming else _low(best))]
+        if water_visit(station, now, best.set_at) is None:
+            found.append(PlanWarning("unstood"))
         if beyond(best.set_at, best.t50.p90):
             found.append(PlanWarning("late"))
         else:
@@ -58,11 +63,11 @@ def _absence(station: Station, span: Span) -> str:
     return "away-lesson" if away else "unattended-lesson"
 
 
-def _reached(station: Station, plan: StartPlan, now: int) -> Iterator[PlanWarning]:
+def _reached(station: Station, plan: StartPlan, now: int, *, swimming: bool) -> Iterator[PlanWarning]:
     if not plan.options:
         nobody = not attended_spans(station, now, plan.lesson[0])
-        yield PlanWarning("nobody-before" if nobody else "not-met")
-    elif plan.options[0].share_in_lesson < HARDLY:
+        yield PlanWarning("nobody-before" if nobody else "none-swim" if swimming else "not-met")
+    elif not swimming and plan.options[0].share_in_lesson < HARDLY:
         yield PlanWarning("hardly-met")
 
 

@@ -22,12 +22,13 @@ from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.planning.hatched_by import OUT_ENOUGH
 from daemon.planning.lot_share import CountedHatch, share_count
+from daemon.planning.synchrony import synchrony_h
 from daemon.science.confidence_intervals import MOST_COUNT, wilson
 from daemon.science.counts import hatching_efficiency_per_g
 from daemon.science.valid_range import OutOfRange
 from daemon.seconds import HOUR_S
 
-_FOUR_IN_FIVE = 0.8  # between p10 and p90
+IN_LIST = 0.8  # every range in a list of tins: between p10 and p90
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,19 +51,23 @@ class BatchOfTin:
 
 @dataclass(frozen=True, slots=True)
 class CountedPercentage:
-    """A hatching percentage as a fraction: what was counted, and its range by chance. `early`: some of the
-    cysts that will hatch had not yet."""
+    """A hatching percentage as a fraction: what was counted, and its range by chance, 8 times in 10.
+
+    `early`: some of the cysts that will hatch had not yet. Where the warmth is not known nobody can say, and
+    it says nothing of the tin.
+    """
 
     hatched: float
     of: float
     range: Estimate
     early: bool
+    warmth_known: bool
 
 
 @dataclass(frozen=True, slots=True)
 class BatchGave:
     """What a batch gave. Hours are from `set`, as believed last; so is the share of all cysts that hatch,
-    `believed_share`. Of the synchrony only the middle is known: T10 and T90 move together.
+    `believed_share`.
     """
 
     id: int
@@ -75,7 +80,7 @@ class BatchGave:
     t10_h: Estimate | None
     t50_h: Estimate | None
     t90_h: Estimate | None
-    synchrony_h: float | None
+    synchrony_h: Estimate | None
     believed_share: Estimate | None
 
 
@@ -96,7 +101,7 @@ def batch_gave(batch: BatchOfTin) -> BatchGave:
         t10_h=t10,
         t50_h=t50,
         t90_h=t90,
-        synchrony_h=None if t10 is None or t90 is None else t90.p50 - t10.p50,
+        synchrony_h=None if t10 is None or t50 is None or t90 is None else synchrony_h(t10, t50, t90),
         believed_share=batch.believed.get("hatchable_share"),
     )
 
@@ -132,10 +137,11 @@ def _percentage(count: Deed, out: Estimate | None) -> CountedPercentage | None:
     if of is None:
         return None
     hatched = min(count.amount or 0.0, of)
-    low, high = wilson(round(hatched), min(MOST_COUNT, round(of)), _FOUR_IN_FIVE)
+    low, high = wilson(round(hatched), min(MOST_COUNT, round(of)), IN_LIST)
     middle = hatched / of
     spread = Estimate(min(low, middle), middle, max(high, middle))
-    return CountedPercentage(hatched, of, spread, early=out is None or out.p10 < OUT_ENOUGH)
+    early = out is not None and out.p10 < OUT_ENOUGH
+    return CountedPercentage(hatched, of, spread, early, warmth_known=out is not None)
 
 
 def _efficiency(batch: BatchOfTin, count: Deed) -> Estimate | None:

@@ -15,9 +15,11 @@ from daemon.planning.hatched_by import (
     doses_h,
     long_enough_h,
     out_by,
+    out_points,
     start_of,
 )
 from daemon.science.confidence_intervals import CONFIDENCE, wilson
+from daemon.science.counts import IntervalEstimate, hatching_fraction
 from daemon.science.normal import quantile
 from daemon.science.strains import UNKNOWN, Strain
 
@@ -35,14 +37,31 @@ ANIMALS_A_CUP = 20
 SHOWN_C = (20.0, 22.0, 25.0, 28.0)
 
 
+# In fewer tins than this so many are out by then, even were all their cysts good: it is asked about [P].
+DOUBTED_BELOW = 0.02
+UMBRELLA_H = 12.0  # so much later those in the umbrella stage have hatched, or will not [our judgement]
+
+
 @dataclass(frozen=True, slots=True)
 class TinTest:
-    """`hatched` of `put` cysts; `hours` after they were wetted, at `water_c`: both or neither is known."""
+    """`hatched` of `put` cysts; `hours` after they were wetted, at `water_c`: both or neither is known.
+
+    `hatched` swim free; those that still hang below their shell are in the `umbrella` stage; `full_left` are
+    cysts with an embryo, seen once the shells are bleached away. The rest were empty from the start. Both are
+    None where nobody looked.
+    """
 
     put: int
     hatched: int
     hours: float | None = None
     water_c: float | None = None
+    umbrella: int | None = None
+    full_left: int | None = None
+
+    @property
+    def on_their_way(self) -> int:
+        """How many hang below their shells."""
+        return self.umbrella or 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +93,8 @@ class TinVerdict:
 
     `count_more` is how many cysts more would tell if they hatch as these did, None where that is more than a
     class can count, 0 where they tell now. `cysts_a_cup` are needed for 20 animals: fewest, likely, most.
+    `percentage` is the trade's hatching percentage as a fraction, of full cysts; None where those left were
+    not counted. `doubted`: more had hatched than can have in those hours at that warmth.
     """
 
     share: float
@@ -83,15 +104,18 @@ class TinVerdict:
     count_more: int | None
     cysts_a_cup: tuple[int, int, int] | None
     waiting: StillToCome | None
+    percentage: IntervalEstimate | None
+    doubted: bool
 
 
 def checked(
-    test: TinTest, names: tuple[str, str, str, str] = ("--put", "--hatched", "--hours", "--water-c")
+    test: TinTest,
+    names: tuple[str, ...] = ("--put", "--hatched", "--hours", "--water-c", "--umbrella", "--full-left"),
 ) -> TinTest:
     """The same test. Raises InputError with a line for each thing that cannot be, by these names."""
     faults = list(faults_of(test).items())
     if faults:
-        keys = ("put", "hatched", "hours", "water_c")
+        keys = ("put", "hatched", "hours", "water_c", "umbrella", "full_left")
         raise InputError(*(f"{names[keys.index(key)]}: {line}" for key, line in faults))
     return test
 
@@ -107,6 +131,12 @@ def faults_of(test: TinTest) -> dict[str, str]:
         faults["hours"] = f"found {test.hours:g}; allowed: {LEAST_H:g} to {LONGEST_H:g} h"
     if test.water_c is not None and not LEAST_C <= test.water_c <= MOST_C:
         faults["water_c"] = f"found {test.water_c:g}; allowed: {LEAST_C:g} to {MOST_C:g} °C"
+    left = test.put - test.hatched
+    for key, count in (("umbrella", test.umbrella), ("full_left", test.full_left)):
+        if not faults and count is not None:
+            if not 0 <= count <= left:
+                faults[key] = f"found {count}; allowed: 0 to {left} cysts"
+            left -= count
     if test.hours is None and test.water_c is not None:
         faults["hours"] = "none given; allowed: with a warmth, how many hours it lasted"
     if test.water_c is None and test.hours is not None:
@@ -119,7 +149,7 @@ def judged(test: TinTest, strain: Strain = UNKNOWN, opened_days: float = 0.0) ->
     checked(test)
     low, high = wilson(test.hatched, test.put)
     waiting = _waiting(test, strain, opened_days)
-    verdict = _verdict(low, high, waiting)
+    verdict = _with_umbrellas(test, _verdict(low, high, waiting))
     share = test.hatched / test.put
     return TinVerdict(
         share=share,
@@ -129,7 +159,36 @@ def judged(test: TinTest, strain: Strain = UNKNOWN, opened_days: float = 0.0) ->
         count_more=_count_more(share, test.put) if verdict == COUNT_MORE else 0,
         cysts_a_cup=_cysts_a_cup(low, share, high, waiting),
         waiting=waiting,
+        percentage=percentage_of(test),
+        doubted=is_doubted(test),
     )
+
+
+def percentage_of(test: TinTest, confidence: float = CONFIDENCE) -> IntervalEstimate | None:
+    """The trade's hatching percentage as a fraction with its interval: N/(N + U + E), of full cysts.
+
+    FAO 361 ch. 4 [R, secondary]. None where the full cysts that were left were not counted.
+    """
+    if test.full_left is None or test.hatched + test.on_their_way + test.full_left < 1:
+        return None
+    return hatching_fraction(test.hatched, test.on_their_way, test.full_left, confidence)
+
+
+def is_doubted(test: TinTest) -> bool:
+    """Whether more had hatched than can have by then of nearly any tin: hours or warmth are wrong."""
+    if test.hours is None or test.water_c is None:
+        return False
+    low, _ = wilson(test.hatched, test.put)
+    as_many = sum(weight for out, weight in out_points(test.hours, test.water_c, UNKNOWN) if out >= low)
+    return as_many < DOUBTED_BELOW
+
+
+def _with_umbrellas(test: TinTest, verdict: str) -> str:
+    """Whoever hangs below a shell is on the way: while they can still bring it to half, time tells more."""
+    if verdict not in (COUNT_MORE, REORDER) or not test.on_their_way:
+        return verdict
+    _, with_them = wilson(test.hatched + test.on_their_way, test.put)
+    return MORE_TIME if with_them >= WILL_DO else verdict
 
 
 def _verdict(low: float, high: float, waiting: StillToCome | None) -> str:

@@ -18,13 +18,12 @@ from daemon.estimates.hatch.hatchable_share import (
     share_prior,
     shares,
 )
-from daemon.estimates.hatch.observations import CYSTS_LN_SD, CYSTS_PER_G
 from daemon.estimates.quantile import Z90, Estimate, Part, of_normals
 from daemon.planning.lot_share import CountedHatch, lot_weights
 from daemon.planning.tins import opened_days, plan_of
 from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G, PINCH_CYSTS, PINCH_FACTOR
 from daemon.science.normal import share_below
-from daemon.science.strains import STRAINS, UNKNOWN, Strain
+from daemon.science.strains import CYSTS_LN_SD, CYSTS_PER_G, STRAINS, UNKNOWN, Strain
 from daemon.science.valid_range import within
 from daemon.station import Station
 

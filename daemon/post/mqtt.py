@@ -7,12 +7,15 @@ import socket
 import ssl
 import threading
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from daemon.errors import InputError
 from daemon.post.network import loopback_addresses
 from daemon.seconds import HOUR_S
 from daemon.station import Broker
+
+if TYPE_CHECKING:  # few stations are recorded
+    from daemon.post.box_line import BoxLine
 
 log = logging.getLogger(__name__)
 
@@ -44,8 +47,10 @@ class RetainedTopics:
         *,
         context: ssl.SSLContext | None = None,
         retry_s: tuple[int, int] = _RETRY_S,
+        boxes: "BoxLine | None" = None,
     ) -> None:
         """Begin to connect, in a thread of paho's own. `base` leads every topic and names the client.
+        `boxes` go over the same connection: a broker may let each user have one.
 
         `BASE/online` is true while the connection stands; the broker itself sets it false (last will).
         `retry_s` are the first and the longest pause between tries, in seconds.
@@ -68,6 +73,7 @@ class RetainedTopics:
         self._acknowledged: queue.SimpleQueue[int] = queue.SimpleQueue()
         self._heard = threading.Event()
         self._failing = False
+        self._boxes = boxes
         self._expiring = Properties(PacketTypes.PUBLISH)  # type: ignore[no-untyped-call]  # paho forgot
         self._expiring.MessageExpiryInterval = _EXPIRES_S
         client = mqtt.Client(
@@ -78,7 +84,7 @@ class RetainedTopics:
         if broker.security == "tls":
             client.tls_set_context(context or ssl.create_default_context())
         else:
-            host = _loopback(broker)
+            host = reachable_loopback(broker)
         if broker.user is not None:
             client.username_pw_set(broker.user, password)
         client.will_set(self._online, '{"value": false}', qos=1, retain=True)
@@ -89,6 +95,9 @@ class RetainedTopics:
         client.on_publish = self._on_publish
         session = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]  # as above
         session.SessionExpiryInterval = _SESSION_S
+        if boxes is not None:
+            boxes.taken_by(client)
+            session.MaximumPacketSize = boxes.most_received_bytes
         client.connect_async(host, broker.port, _KEEPALIVE_S, properties=session)
         client.loop_start()
 
@@ -148,10 +157,12 @@ class RetainedTopics:
                     return
             self._heard.wait(1.0)
 
-    def _on_publish(self, _client: Any, _data: Any, mid: int, _reason: Any, _properties: Any) -> None:
+    def _on_publish(self, _client: Any, _data: Any, mid: int, reason: Any, _properties: Any) -> None:
         # Without our lock: paho calls this under one of its own, which our publishing waits for.
         self._acknowledged.put(mid)
         self._heard.set()
+        if self._boxes is not None:
+            self._boxes.published(mid, reason)
 
     def _on_connect(self, _client: Any, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
         if reason.is_failure:
@@ -168,10 +179,14 @@ class RetainedTopics:
                 target=self._catch_up, args=(self._connections,), name="mqtt catching up", daemon=True
             )
         catching_up.start()
+        if self._boxes is not None:
+            self._boxes.connected()
 
     def _on_disconnect(self, _client: Any, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
         with self._lock:
             self._connected = False
+        if self._boxes is not None:
+            self._boxes.gone()
         if reason.is_failure:
             self._fail(f"the line is gone: {reason}")
 
@@ -185,7 +200,8 @@ class RetainedTopics:
         self._failing = True
 
 
-def _loopback(broker: Broker) -> str:
+def reachable_loopback(broker: Broker) -> str:
+    """The address of this machine at which the broker listens. Raises Unreachable for another machine's."""
     where = f"mqtt: {broker.host}:{broker.port}"
     addresses = loopback_addresses(broker.host, broker.port, where, "security plain-on-loopback")
     for address in addresses[:-1]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from daemon.errors import InputError
 from daemon.input.file import shown
-from daemon.planning.experiment.counts import MOST_HOURS
+from daemon.planning.experiment.counts import MOST_HOURS, WATER_C, WHY_LOST
 from daemon.planning.experiment.design import MOST_CYSTS, MOST_SEED, design_of
 from daemon.requests.request_words import text, whole
 from daemon.store import experiments
@@ -18,7 +18,7 @@ from daemon.store.experiments import Counted, CountEntry, Experiment
 
 _MOST_AT_ONCE = 400
 _ASKS = ("begin", "count", "withdraw", "lost", "discard")
-_FIELDS = "a cup's code, hatched, cysts in it, hours"
+_FIELDS = "a code, hatched, cysts, hours, water_c"
 
 
 def answer(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> dict[str, Any]:
@@ -62,7 +62,8 @@ def _any_seed() -> int:
 
 
 def _counted(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> list[int]:
-    """One count or several, all of them or none; the ids of what stands then."""
+    """One count or several, all of them or none; the ids of what stands then. With `try` they are only looked
+    at, and none is kept."""
     experiment = _experiment(connection, words)
     given = words.get("counts")
     if not isinstance(given, list) or not 1 <= len(given) <= _MOST_AT_ONCE:
@@ -81,6 +82,8 @@ def _counted(connection: sqlite3.Connection, words: Mapping[str, Any], now: int)
         ]
     if faults:
         raise InputError(*faults)
+    if words.get("try") is True:
+        return []
     return [_kept(connection, experiment, before.get(one.what), one, now) for one in counts]
 
 
@@ -145,8 +148,12 @@ def _lost(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) ->
     """Whether that a cup is lost, or with `back` that it is not after all, is new."""
     experiment = _experiment(connection, words)
     code = _code(experiment, text(words, "code"))
-    change = experiments.take_back_lost if words.get("back") is True else experiments.lose
-    return change(connection, experiment.id, code, now)
+    if words.get("back") is True:
+        return experiments.take_back_lost(connection, experiment.id, code, now)
+    why = words.get("why")
+    if why is not None and why not in WHY_LOST:
+        raise InputError(f"why: found {shown(why)}; allowed: {', '.join(WHY_LOST)}")
+    return experiments.lose(connection, experiment.id, code, now, why)
 
 
 def _discarded(connection: sqlite3.Connection, words: Mapping[str, Any]) -> bool:
@@ -170,14 +177,15 @@ def _experiment(connection: sqlite3.Connection, words: Mapping[str, Any]) -> Exp
 
 
 def _count(experiment: Experiment, given: object) -> Counted:
-    if not isinstance(given, list) or len(given) != 4:
+    if not isinstance(given, list) or len(given) not in (4, 5):
         raise InputError(f"request: counts: found {shown(given)}; allowed: lists of {_FIELDS}")
     if not isinstance(given[0], str):
         raise InputError(f"cup: found {shown(given[0])}; allowed: a code of the seat map")
     code = _code(experiment, given[0])
     cysts = experiment.design.cysts if given[2] is None else _of_cup(f"{code}: of", given[2], 1, MOST_CYSTS)
     hatched = _of_cup(f"{code}: hatched", given[1], 0, cysts)
-    return Counted(code, hatched, cysts, _hours(f"{code}: hours", given[3]))
+    water_c = _water_c(f"{code}: water_c", given[4] if len(given) > 4 else None)
+    return Counted(code, hatched, cysts, _hours(f"{code}: hours", given[3]), water_c)
 
 
 def _of_cup(where: str, value: object, least: int, most: int) -> int:
@@ -191,6 +199,15 @@ def _hours(where: str, value: object) -> float | None:
         return None
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value <= MOST_HOURS:
         raise InputError(f"{where}: found {shown(value)}; allowed: above 0, up to {MOST_HOURS:g}")
+    return float(value)
+
+
+def _water_c(where: str, value: object) -> float | None:
+    low, high = WATER_C
+    if value is None:
+        return None
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+        raise InputError(f"{where}: found {shown(value)}; allowed: {low:g} to {high:g} °C")
     return float(value)
 
 

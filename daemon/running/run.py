@@ -178,6 +178,7 @@ class _Run:
 
             def put_together(store: WritingStore) -> House:
                 around.extend(() if around else [self._around(ending, bench)])  # the lock comes first
+                self._take_up_record(store)
                 return House(self.station, self.followed.text, store, around[0])
 
             store, house = taken_up(self.state, self.clock.now_s(), put_together, self.clock)
@@ -237,6 +238,15 @@ class _Run:
                 self.last_read = last_reads(self.station, store.connection, house.beliefs.running())
             raise
 
+    def _take_up_record(self, store: WritingStore) -> None:
+        """Before anything is written; a station that tells no centre, and never did, has no trigger."""
+        broker = self.station.mqtt
+        told_before = store.connection.execute("SELECT 1 FROM sqlite_master WHERE type = 'trigger'")
+        if (broker is not None and broker.record) or told_before.fetchone():
+            from daemon.outside.record import take_up
+
+            take_up(store, broker, self.clock.now_s())
+
     def _outside(
         self, ending: ExitStack, house: House, store: WritingStore, workers: Workers
     ) -> list[Listener]:
@@ -246,8 +256,14 @@ class _Run:
             from daemon.outside.mqtt_desk import MqttDesk, slug
             from daemon.post.mqtt import RetainedTopics
 
-            base = f"naupliad/{slug(station.name)}"
-            topics = RetainedTopics(station.mqtt, self.equipment.broker_password, base)
+            base, boxes = f"naupliad/{slug(station.name)}", None
+            if station.mqtt.record:
+                from daemon.outside.record import recorded
+
+                record = recorded(station, station.mqtt, store, house, self.wake)
+                base, boxes = record.base, record.line
+                found.append(Listener(record.desk.after_beat, after_between=record.desk.look))
+            topics = RetainedTopics(station.mqtt, self.equipment.broker_password, base, boxes=boxes)
             ending.callback(topics.close)
             desk = MqttDesk(station, store.connection, house.watch, topics, workers)
             found.append(Listener(desk.after_beat))

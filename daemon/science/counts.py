@@ -8,15 +8,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from daemon.science.confidence_intervals import MOST_COUNT, poisson_exact, wilson
+from daemon.science.confidence_intervals import CONFIDENCE, MOST_COUNT, poisson_exact, wilson
+from daemon.science.strains import CYSTS_PER_G
 from daemon.science.valid_range import within
 
-# One dry cyst 3.64 µg, so about 275,000 a gram (Clegg 1974) [R, C].
-DRY_CYST_UG = 3.64
-CYSTS_PER_G = 1e6 / DRY_CYST_UG
+GOOD_NAUPLII_PER_G = (200_000.0, 300_000.0)  # a good product (Treece 2000, SRAC 702) [R]
+DRY_CYST_UG = 3.64  # Clegg 1974 [R]
 LEAST_CYSTS_PER_G = 100_000.0  # of anything sold as cysts: bounds to refuse a slip of the pen [our judgement]
 MOST_CYSTS_PER_G = 500_000.0
-GOOD_NAUPLII_PER_G = (200_000.0, 300_000.0)  # a good product (Treece 2000, SRAC 702) [R]
 PINCH_CYSTS = 20_000.0  # "a pinch" [P]; by weight a culinary pinch would be more
 PINCH_FACTOR = 3.0  # so a third to three times
 
@@ -66,7 +65,9 @@ def animals_in(concentration: IntervalEstimate, volume_ml: float, counted: int =
     return IntervalEstimate(*(max(float(counted), x * volume_ml) for x in per_ml))
 
 
-def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> IntervalEstimate:
+def hatching_fraction(
+    nauplii: int, umbrella: int, unhatched: int, confidence: float = CONFIDENCE
+) -> IntervalEstimate:
     """Hatching percentage as a fraction: N/(N + U + E), of *full* cysts, with Wilson's interval.
 
     U counts those in the umbrella stage, E unhatched embryos (shells bleached away to see them). Empty
@@ -75,7 +76,9 @@ def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> IntervalEs
     for what, count in (("nauplii", nauplii), ("umbrella", umbrella), ("unhatched", unhatched)):
         within(what, count, 0, MOST_COUNT)
     full = nauplii + umbrella + unhatched
-    return IntervalEstimate(nauplii / within("full cysts", full, 1, MOST_COUNT), *wilson(nauplii, full))
+    return IntervalEstimate(
+        nauplii / within("full cysts", full, 1, MOST_COUNT), *wilson(nauplii, full, confidence)
+    )
 
 
 def hatching_efficiency_per_g(nauplii: float, cysts_g: float) -> float:
@@ -90,7 +93,7 @@ def expected_efficiency_per_g(hatching_fraction: float, cysts_per_g: float = CYS
 
 
 def cysts_in_mg(cysts_mg: float, cysts_per_g: float = CYSTS_PER_G) -> float:
-    """Cysts in so many milligrams; 275 a milligram unless the product's own number is given."""
+    """Cysts in so many milligrams; 250 a milligram unless the product's own number is given."""
     within("cysts per gram", cysts_per_g, LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G, "cysts/g")
     return within("cysts", cysts_mg, 0.0, 1e9, "mg") * cysts_per_g / 1000.0
 

@@ -17,6 +17,10 @@ T50_MEDIAN_H, T50_LN_SD = 19.0, 0.28
 SYNCHRONY_MEDIAN, SYNCHRONY_LN_SD = 0.36, 0.28
 UNEVEN_SHARE, UNEVEN_MEDIAN, UNEVEN_LN_SD = 0.1, 1.07, 0.27
 THRESHOLD_C = 9.07
+# Cysts in a gram of any strain: the middle of a good product's 200,000 to 300,000 nauplii (Treece 2000, SRAC
+# 702 [R]). A lot that was counted had 252,678 (Eslava-Eljaiek et al. 2011 [R]), and the weight of one dry
+# cyst, 3.64 µg, makes it 275,000 (Clegg 1974 [R, C]). Eight in ten tins lie between 204,000 and 307,000.
+CYSTS_PER_G, CYSTS_LN_SD = 250_000.0, 0.16
 
 
 @dataclass(frozen=True)

@@ -70,3 +70,27 @@ def latest(
         (vessel, until),
     )
     return {quantity: (at, p10, p50, p90) for quantity, at, p10, p50, p90 in rows}
+
+
+def quantities(connection: sqlite3.Connection) -> list[tuple[str, str]]:
+    """All vessels and quantities there are estimates of, by leaps along the key: the table may be large."""
+    found: list[tuple[str, str]] = []
+    query = (
+        "SELECT vessel, quantity FROM estimate WHERE (vessel, quantity) > (?, ?) "
+        "ORDER BY vessel, quantity LIMIT 1"
+    )
+    while row := connection.execute(query, found[-1] if found else ("", "")).fetchone():
+        found.append((str(row[0]), str(row[1])))
+    return found
+
+
+def at_moment(
+    connection: sqlite3.Connection, of: Iterable[tuple[str, str]], at: int
+) -> Iterator[tuple[str, str, float, float, float]]:
+    """(vessel, quantity, p10, p50, p90) at one moment, of these vessels and quantities: see `quantities`."""
+    for vessel, quantity in of:
+        yield from connection.execute(
+            "SELECT vessel, quantity, p10, p50, p90 FROM estimate "
+            "WHERE vessel = ? AND quantity = ? AND at = ?",
+            (vessel, quantity, at),
+        )

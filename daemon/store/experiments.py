@@ -4,10 +4,10 @@ replaced by another."""
 import json
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from typing import Any
 
-from daemon.planning.experiment.counts import MOST_HOURS, CupCount
+from daemon.planning.experiment.counts import MOST_HOURS, CupCount, LostCup
 from daemon.planning.experiment.design import ExperimentDesign, Seat, seat_map
 from daemon.planning.experiment.level import known_of
 
@@ -27,12 +27,13 @@ class Experiment:
 @dataclass(frozen=True, slots=True)
 class Counted:
     """What somebody counted in the cup of a code: so many `hatched` of its `cysts`, `hours` after it was set
-    where that was said."""
+    and in water of `water_c` on average until then, where that was said."""
 
     code: str
     hatched: int
     cysts: int
     hours: float | None = None
+    water_c: float | None = None
 
     @property
     def what(self) -> tuple[str, float | None]:
@@ -59,10 +60,16 @@ def add(connection: sqlite3.Connection, design: ExperimentDesign, at: int) -> in
     avoided = codes_about(connection, at)
     seats = seat_map(design, avoided)
     cursor = connection.execute(
-        "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed, avoided) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO experiment (id, at, idea, factor, levels, cups, cysts, near, seed, avoided) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            *(at, design.idea, design.factor, json.dumps(design.levels, ensure_ascii=False)),
+            *(
+                _next_id(connection),
+                at,
+                design.idea,
+                design.factor,
+                json.dumps(design.levels, ensure_ascii=False),
+            ),
             *(design.cups, design.cysts, design.near, design.seed, json.dumps(avoided)),
         ),
     )
@@ -72,6 +79,15 @@ def add(connection: sqlite3.Connection, design: ExperimentDesign, at: int) -> in
         [(experiment, seat.block, seat.place, seat.code, seat.level) for seat in seats],
     )
     return experiment
+
+
+def _next_id(connection: sqlite3.Connection) -> int:
+    """A number that none has, nor one that was discarded."""
+    ((newest,),) = connection.execute(
+        "SELECT max(ifnull((SELECT max(id) FROM experiment), 0), "
+        "ifnull((SELECT max(experiment) FROM experiment_seat), 0))"
+    ).fetchall()
+    return int(newest) + 1
 
 
 def codes_about(connection: sqlite3.Connection, at: int) -> tuple[str, ...]:
@@ -85,9 +101,17 @@ def codes_about(connection: sqlite3.Connection, at: int) -> tuple[str, ...]:
 
 
 def discard(connection: sqlite3.Connection, experiment: int) -> None:
-    """Delete an experiment and its seats: one in which nothing was ever counted."""
-    for table in ("experiment_seat", "experiment_lost"):
-        connection.execute(f"DELETE FROM {table} WHERE experiment = ?", (experiment,))
+    """Delete an experiment and its seats: one in which nothing was ever counted.
+
+    One seat stays, without its level: the number is never given again, since printed sheets may bear it.
+    """
+    seats = "experiment_seat WHERE experiment = ?"
+    connection.execute(
+        f"DELETE FROM {seats} AND (block, place) <> (SELECT block, place FROM {seats} LIMIT 1)",
+        (experiment, experiment),
+    )
+    connection.execute("UPDATE experiment_seat SET level = '' WHERE experiment = ?", (experiment,))
+    connection.execute("DELETE FROM experiment_lost WHERE experiment = ?", (experiment,))
     connection.execute("DELETE FROM experiment WHERE id = ?", (experiment,))
 
 
@@ -106,7 +130,13 @@ def newest(connection: sqlite3.Connection) -> Experiment | None:
     return next(iter(_experiments(connection, "ORDER BY id DESC LIMIT 1")), None)
 
 
-def _experiments(connection: sqlite3.Connection, which: str, *values: int) -> list[Experiment]:
+def of_code(connection: sqlite3.Connection, code: str) -> Experiment | None:
+    """The one that was begun last of those that have a cup of that code, or None."""
+    which = "WHERE id IN (SELECT experiment FROM experiment_seat WHERE code = ?) ORDER BY id DESC LIMIT 1"
+    return next(iter(_experiments(connection, which, code)), None)
+
+
+def _experiments(connection: sqlite3.Connection, which: str, *values: int | str) -> list[Experiment]:
     rows = connection.execute(
         f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed, avoided FROM experiment {which}",
         values,
@@ -137,9 +167,9 @@ def add_count(
 ) -> int:
     """Keep a count; its id."""
     cursor = connection.execute(
-        "INSERT INTO experiment_count (at, experiment, code, hatched, cysts, hours, replaces) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?)",
-        (at, experiment, counted.code, counted.hatched, counted.cysts, counted.hours, replaces),
+        "INSERT INTO experiment_count (at, experiment, code, hatched, cysts, hours, water_c, replaces) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        (at, experiment, *astuple(counted), replaces),
     )
     return int(cursor.lastrowid or 0)
 
@@ -152,11 +182,11 @@ def withdraw_count(connection: sqlite3.Connection, count: int, at: int) -> None:
 def counts(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
     """All that was counted, what was withdrawn too, in the order in which it was written down."""
     rows = connection.execute(
-        "SELECT id, at, code, hatched, cysts, hours, withdrawn_at, replaces FROM experiment_count "
+        "SELECT id, at, code, hatched, cysts, hours, water_c, withdrawn_at, replaces FROM experiment_count "
         "WHERE experiment = ? ORDER BY id",
         (experiment,),
     )
-    return [CountEntry(row[0], row[1], Counted(*row[2:6]), *row[6:]) for row in rows]
+    return [CountEntry(row[0], row[1], Counted(*row[2:7]), *row[7:]) for row in rows]
 
 
 def standing(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
@@ -164,12 +194,13 @@ def standing(connection: sqlite3.Connection, experiment: int) -> list[CountEntry
     return [one for one in counts(connection, experiment) if one.withdrawn_at is None]
 
 
-def lose(connection: sqlite3.Connection, experiment: int, code: str, at: int) -> bool:
-    """Keep that a cup is lost; whether that is new."""
+def lose(connection: sqlite3.Connection, experiment: int, code: str, at: int, why: str | None = None) -> bool:
+    """Keep that a cup is lost, and `why` (one of `WHY_LOST`) where that was said; whether that is new."""
     if code in lost(connection, experiment):
         return False
     connection.execute(
-        "INSERT INTO experiment_lost (at, experiment, code) VALUES (?, ?, ?)", (at, experiment, code)
+        "INSERT INTO experiment_lost (at, experiment, code, why) VALUES (?, ?, ?, ?)",
+        (at, experiment, code, why),
     )
     return True
 
@@ -194,11 +225,23 @@ def lost(connection: sqlite3.Connection, experiment: int) -> list[str]:
     return [code for (code,) in rows]
 
 
+def lost_cups(connection: sqlite3.Connection, experiment: Experiment) -> list[LostCup]:
+    """The cups that are lost, by level and code: when that was noted, and why."""
+    of_code = {seat.code: seat.level for seat in experiment.seats}
+    rows = connection.execute(
+        "SELECT code, min(at), why FROM experiment_lost WHERE experiment = ? AND withdrawn_at IS NULL "
+        "GROUP BY code ORDER BY code",
+        (experiment.id,),
+    )
+    lost = [LostCup(of_code[code], code, at, why) for code, at, why in rows if code in of_code]
+    return sorted(lost, key=lambda cup: experiment.design.levels.index(cup.level))
+
+
 def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[CupCount]:
     """The counts that stand, with their levels: level by level as in the design, then by code and hour.
 
-    Where warmth is changed, its level in °C is the water's temperature; where salt is, its level in g/L is
-    the salt.
+    Where warmth is changed, its level in °C is the water's temperature unless the count says one; where salt
+    is, its level in g/L is the salt.
     """
     of_code = {seat.code: seat.level for seat in experiment.seats}
     counts = [
@@ -208,10 +251,16 @@ def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[C
             one.cysts,
             one.hatched,
             one.hours,
-            *known_of(experiment.design.factor, of_code[one.code]),
+            *_known(experiment.design.factor, of_code[one.code], one),
         )
         for entry in standing(connection, experiment.id)
         if (one := entry.counted).code in of_code
     ]
     place = experiment.design.levels.index
     return sorted(counts, key=lambda one: (place(one.level), one.cup, one.hours or 0.0))
+
+
+def _known(factor: str, level: str, counted: Counted) -> tuple[float | None, float | None]:
+    """The water's temperature and salt: what was measured goes before what a level says."""
+    water_c, salt_g_per_l = known_of(factor, level)
+    return (water_c if counted.water_c is None else counted.water_c), salt_g_per_l

@@ -3,6 +3,9 @@
 import sqlite3
 from dataclasses import dataclass
 
+# What the ledger of what was said once (done_and_said) has it under.
+_RECORD_FULL = "record full"
+
 
 @dataclass(frozen=True, slots=True)
 class Overlooked:
@@ -149,3 +152,22 @@ def last_store_gone(connection: sqlite3.Connection) -> tuple[int, int, StoreGone
         "SELECT id, at, found, kept_as, backup, saved FROM store_gone ORDER BY id DESC LIMIT 1"
     ).fetchone()
     return (int(row[0]), int(row[1]), StoreGone(row[2], row[3], row[4], bool(row[5]))) if row else None
+
+
+def keep_record_full(connection: sqlite3.Connection, at: int) -> bool:
+    """Remember that boxes for a centre had to be given up; whether that is news."""
+    cursor = connection.execute(
+        "INSERT OR IGNORE INTO said_once (what, about, at) VALUES (?, '', ?)", (_RECORD_FULL, at)
+    )
+    return cursor.rowcount == 1
+
+
+def forget_record_full(connection: sqlite3.Connection) -> None:
+    """There is room for boxes again."""
+    connection.execute("DELETE FROM said_once WHERE what = ?", (_RECORD_FULL,))
+
+
+def record_full_since(connection: sqlite3.Connection) -> int | None:
+    """Since when boxes for a centre have to be given up, Unix seconds; None where none has."""
+    row = connection.execute("SELECT at FROM said_once WHERE what = ?", (_RECORD_FULL,)).fetchone()
+    return None if row is None else int(row[0])

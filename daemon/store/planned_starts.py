@@ -64,6 +64,19 @@ def carried_out(connection: sqlite3.Connection, vessel: str, set_at: int) -> Kep
     return None if row is None else _entry(row).start
 
 
+def over(connection: sqlite3.Connection, at: int) -> list[KeptStart]:
+    """Of each vessel the plan that nobody took back whose lesson was the last to be over at `at` (Unix s)."""
+    rows = connection.execute(
+        f"SELECT {_COLUMNS} FROM planned_start WHERE withdrawn_at IS NULL AND lesson_ended <= ? "
+        "ORDER BY lesson_began DESC, id DESC",
+        (at,),
+    )
+    found: dict[str, KeptStart] = {}
+    for start in (_entry(row).start for row in rows):
+        found.setdefault(start.vessel, start)
+    return list(found.values())
+
+
 def _entry(row: tuple[Any, ...]) -> KeptEntry:
     number, at, vessel, lot, set_at, good_from, good_until, began, ended, withdrawn_at = row
     start = KeptStart(vessel, lot, set_at, (good_from, good_until), (began, ended))

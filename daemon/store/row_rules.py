@@ -99,6 +99,7 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "hours BETWEEN 0.1 AND 336",
         "water_c BETWEEN 4 AND 33",
     ),
+    "tin_test_stages": ("umbrella BETWEEN 0 AND 10000", "full_left BETWEEN 0 AND 10000"),
     "experiment": (
         *moments("at"),
         *names("near"),
@@ -117,6 +118,14 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "hours BETWEEN 0 AND 1000000",
     ),
     "experiment_lost": (*moments("at", "withdrawn_at"), *names("code")),
+    "outbox": (
+        "n BETWEEN 1 AND 9007199254740991",
+        "kind IN ('hour', 'alarm', 'deed', 'estimate', 'letter')",
+        "key NOT GLOB '*[^0-9]*'",
+        "length(key) BETWEEN 1 AND 19",
+        "sent IN (0, 1)",
+    ),
+    "outbox_to": (*names("key"), "store > 0", *moments("answered_at")),
 }
 
 # What no CHECK may ask, as it looks into other rows or further than a schema should.

@@ -139,12 +139,35 @@ def _experiments(connection: sqlite3.Connection) -> None:
     with_checks(connection, ("experiment", "experiment_seat", "experiment_count", "experiment_lost"))
 
 
+def _outbox(connection: sqlite3.Connection) -> None:
+    """What a centre is still owed; empty, and without a trigger, where nothing is recorded there."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    for statement in _OUTBOX.split(";\n"):
+        connection.execute(statement)
+    with_checks(connection, ("outbox", "outbox_to"))
+
+
 def _tin_tests(connection: sqlite3.Connection) -> None:
     """Viability tests of tins that were kept."""
     from daemon.store.spoiled_rows import with_checks  # as above
 
     connection.execute(_TIN_TESTS)
     with_checks(connection, ("tin_test",))
+
+
+def _tin_stages(connection: sqlite3.Connection) -> None:
+    """What else was counted in a test of a tin: umbrella stages, and full cysts that were left."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    connection.execute(_TIN_STAGES)
+    with_checks(connection, ("tin_test_stages",))
+
+
+def _experiment_details(connection: sqlite3.Connection) -> None:
+    """How warm a counted cup's water was, and why a cup was lost."""
+    for statement in _EXPERIMENT_DETAILS.split(";\n"):
+        connection.execute(statement)
 
 
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
@@ -161,6 +184,9 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0010_planned_starts": _planned_starts,
     "0011_tin_tests": _tin_tests,
     "0012_experiments": _experiments,
+    "0013_tin_stages": _tin_stages,
+    "0014_experiment_details": _experiment_details,
+    "0020_outbox": _outbox,
 }
 
 _FIRST_TABLES = """
@@ -309,6 +335,12 @@ CREATE TABLE tin_test (
 ) STRICT
 """
 
+_TIN_STAGES = """
+CREATE TABLE tin_test_stages (
+    test INTEGER PRIMARY KEY, umbrella INTEGER, full_left INTEGER
+) STRICT
+"""
+
 _EXPERIMENTS = """
 CREATE TABLE experiment (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, idea TEXT NOT NULL, factor TEXT NOT NULL,
@@ -329,4 +361,24 @@ CREATE TABLE experiment_lost (
     withdrawn_at INTEGER
 ) STRICT;
 CREATE INDEX experiment_count_of ON experiment_count (experiment, code)
+"""
+
+_EXPERIMENT_DETAILS = """
+ALTER TABLE experiment_count ADD COLUMN water_c REAL CHECK (water_c BETWEEN -5 AND 60);
+ALTER TABLE experiment_lost ADD COLUMN why TEXT
+    CHECK (why IN ('broken', 'spilled', 'dry', 'mixed-up', 'moved'))
+"""
+
+# A centre's row has no number of the store before the clock is known to be right.
+_OUTBOX = """
+CREATE TABLE outbox (
+    n INTEGER PRIMARY KEY AUTOINCREMENT, kind TEXT NOT NULL, key TEXT NOT NULL,
+    sent INTEGER NOT NULL DEFAULT 0, UNIQUE (kind, key)
+) STRICT;
+CREATE TABLE outbox_resting (
+    one INTEGER PRIMARY KEY
+) STRICT;
+CREATE TABLE outbox_to (
+    key TEXT PRIMARY KEY, store INTEGER, answered_at INTEGER NOT NULL
+) STRICT
 """

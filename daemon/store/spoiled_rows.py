@@ -152,13 +152,7 @@ def _take_out(connection: sqlite3.Connection, table: str, false: str) -> None:
 def _write_anew(connection: sqlite3.Connection, table: str, sql: str, false: str) -> None:
     """Copy a table, as it is read from one end to the other, into a new one that takes its place."""
     new = f"{table}_anew"
-    indexes = [
-        str(row[0])
-        for row in connection.execute(
-            "SELECT sql FROM sqlite_master WHERE type = 'index' AND tbl_name = ? AND sql IS NOT NULL",
-            (table,),
-        )
-    ]
+    indexes, triggers = _words_about(connection, table, "index"), _words_about(connection, table, "trigger")
     _set_aside(connection, table, f"FROM {table} NOT INDEXED WHERE {false}")
     connection.execute(_SQL_NAME.sub(f"CREATE TABLE {new}", sql, count=1))
     unique = [index for index in indexes if " UNIQUE " in index]
@@ -173,10 +167,15 @@ def _write_anew(connection: sqlite3.Connection, table: str, sql: str, false: str
     if came != meant:
         _set_aside(connection, table, f"FROM (SELECT * {left} EXCEPT SELECT * FROM {new})")
     connection.execute(f"DROP TABLE {table}")
+    # Else SQLite minds that triggers of other tables write into one that is not there for this moment.
+    connection.execute("PRAGMA legacy_alter_table = ON")
     connection.execute(f"ALTER TABLE {new} RENAME TO {table}")
+    connection.execute("PRAGMA legacy_alter_table = OFF")
     for index in indexes:
         if index not in unique:
             connection.execute(index)
+    for trigger in triggers:  # went with the table
+        connection.execute(trigger)
 
 
 def _set_aside(connection: sqlite3.Connection, table: str, which: str) -> int:
@@ -210,6 +209,13 @@ def _is_text(value: bytes | None) -> bool:
         return "\0" not in (value or b"").decode("utf-8")
     except UnicodeDecodeError:
         return False
+
+
+def _words_about(connection: sqlite3.Connection, table: str, kind: str) -> list[str]:
+    rows = connection.execute(
+        "SELECT sql FROM sqlite_master WHERE type = ? AND tbl_name = ? AND sql IS NOT NULL", (kind, table)
+    )
+    return [str(sql) for (sql,) in rows]
 
 
 def _sql_of(connection: sqlite3.Connection, table: str) -> str:

@@ -8,9 +8,11 @@ two beats.
 """
 
 import sqlite3
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 
 from daemon.seconds import HOUR_S
+from daemon.store.estimates import quantities
 
 _CELL_S = 6 * HOUR_S
 # Cells of an hour reach from half an hour before it to half an hour after; cells of six hours begin where
@@ -42,14 +44,17 @@ class Thinned:
 def thin_stretch(connection: sqlite3.Connection, before: int) -> Thinned | None:
     """Thin the oldest stretch, at most a day, that was not thinned yet and ends before `before`.
 
-    None where there is none. The caller's transaction holds it; thinning what is thin changes nothing.
+    None where there is none. The caller's transaction holds it; thinning what is thin changes nothing. A
+    centre that is told of this store gets all of it first, and hears nothing of its thinning.
     """
     since = thinned_until(connection)
-    until = _stretch_ends(connection, since, before)
+    owed_from, untold = _owed(connection)
+    until = _stretch_ends(connection, since, before if owed_from is None else min(before, owed_from))
     if until is None:
         return None
-    readings = _thin_readings(connection, since, until)
-    estimates = _thin_estimates(connection, since, until)
+    with untold:
+        readings = _thin_readings(connection, since, until)
+        estimates = _thin_estimates(connection, since, until)
     connection.execute("INSERT OR REPLACE INTO thinned (what, until) VALUES ('reading', ?)", (until,))
     return Thinned(readings, estimates, until)
 
@@ -87,6 +92,15 @@ def thinned_until(connection: sqlite3.Connection) -> int:
     """Up to when of readings one an hour is left, Unix seconds; 0 where all are there."""
     row = connection.execute("SELECT until FROM thinned WHERE what = 'reading'").fetchone()
     return int(row[0]) if row else 0
+
+
+def _owed(connection: sqlite3.Connection) -> tuple[int | None, AbstractContextManager[None]]:
+    """From when on a centre is owed what is here, and within what it is told of nothing."""
+    if not connection.execute("SELECT 1 FROM sqlite_master WHERE type = 'trigger'").fetchone():
+        return None, nullcontext()
+    from daemon.store import outbox  # a station carries in memory only the ways out it has
+
+    return outbox.oldest(connection), outbox.resting(connection)
 
 
 def _stretch_ends(connection: sqlite3.Connection, since: int, before: int) -> int | None:
@@ -137,17 +151,5 @@ def _thin_estimates(connection: sqlite3.Connection, since: int, until: int) -> i
             f"AND at >= :since AND at < :until AND at NOT IN ({kept})",
             {**stretch, "vessel": vessel, "quantity": quantity},
         ).rowcount
-        for vessel, quantity in _quantities(connection)
+        for vessel, quantity in quantities(connection)
     )
-
-
-def _quantities(connection: sqlite3.Connection) -> list[tuple[str, str]]:
-    """All vessels and quantities there are estimates of, by leaps along the key: the table may be large."""
-    found: list[tuple[str, str]] = []
-    query = (
-        "SELECT vessel, quantity FROM estimate WHERE (vessel, quantity) > (?, ?) "
-        "ORDER BY vessel, quantity LIMIT 1"
-    )
-    while row := connection.execute(query, found[-1] if found else ("", "")).fetchone():
-        found.append((str(row[0]), str(row[1])))
-    return found

@@ -35,6 +35,7 @@ MOMENTS = (
     ("experiment_count", "withdrawn_at"),
     ("experiment_lost", "at"),
     ("experiment_lost", "withdrawn_at"),
+    ("outbox_to", "answered_at"),
 )
 
 

@@ -21,12 +21,26 @@ def add(connection: sqlite3.Connection, lot: str, test: "TinTest", at: int) -> i
         "INSERT INTO tin_test (at, lot, put, hatched, hours, water_c) VALUES (?, ?, ?, ?, ?, ?)",
         (at, lot, test.put, test.hatched, test.hours, test.water_c),
     )
-    return int(cursor.lastrowid or 0)
+    test_id = int(cursor.lastrowid or 0)
+    # Of a spoiled test that was set aside the stages may still be there, and its id is free again.
+    connection.execute("DELETE FROM tin_test_stages WHERE test = ?", (test_id,))
+    if test.umbrella is not None or test.full_left is not None:
+        stages = (test_id, test.umbrella, test.full_left)
+        connection.execute("INSERT INTO tin_test_stages (test, umbrella, full_left) VALUES (?, ?, ?)", stages)
+    return test_id
 
 
 def standing(connection: sqlite3.Connection, until: int) -> "list[KeptTest]":
     """Those that were kept up to a moment (Unix s) and stand, in the order of their counting."""
     return list(_tests(connection, "WHERE withdrawn_at IS NULL AND at <= ? ORDER BY at, id", until))
+
+
+def tested_lots(connection: sqlite3.Connection, until: int) -> set[str]:
+    """The tins of which one stands that was kept up to a moment (Unix s)."""
+    rows = connection.execute(
+        "SELECT DISTINCT lot FROM tin_test WHERE withdrawn_at IS NULL AND at <= ?", (until,)
+    )
+    return {lot for (lot,) in rows}
 
 
 def withdraw(connection: sqlite3.Connection, test_id: int, at: int) -> "KeptTest":
@@ -42,7 +56,9 @@ def _tests(connection: sqlite3.Connection, where: str, *values: int) -> "Iterato
     from daemon.planning.tin_test import KeptTest, TinTest  # only where there are any
 
     rows = connection.execute(
-        f"SELECT id, at, lot, put, hatched, hours, water_c FROM tin_test {where}", values
+        "SELECT id, at, lot, put, hatched, hours, water_c, umbrella, full_left "
+        f"FROM tin_test LEFT JOIN tin_test_stages ON test = id {where}",
+        values,
     )
     for test_id, at, lot, *test in rows:
         yield KeptTest(test_id, at, lot, TinTest(*test))

@@ -12,6 +12,8 @@ from reports.records import TimeRange
 
 _MOST_OUTAGES = _MOST_ALARMS = 8
 _MOST_DEEDS = 40
+# A report is read at any time, and a batch has two Mondays: no weekday alone says which day is meant.
+_READ_AFTER = timedelta(days=366)
 _BELOW, _ABOVE = to_say("Below {limit}: {length}"), to_say("Above {limit}: {length}")
 _SAID_ELSEWHERE = frozenset({"first-swimmer", "hatched", "count", "set"})
 
@@ -38,11 +40,11 @@ def planned(batch: ToldBatch) -> list[Block]:
 
 def _for_a_lesson(batch: ToldBatch) -> Iterable[str]:
     """The plan that was kept, where one was."""
-    plan, now = batch.planned, batch.record.span.ended
+    plan, now = batch.planned, _read_at(batch)
     if plan.set_at is not None:
         yield say("Planned to be set: {when}", when=times.full_moment(plan.set_at))
     if plan.lesson is not None:
-        yield say("Planned to hatch in the lesson: {span}", span=times.short_span(plan.lesson, now))
+        yield say("Planned for the lesson: {span}", span=times.short_span(plan.lesson, now))
 
 
 def _in_the_lesson(batch: ToldBatch) -> str:
@@ -82,7 +84,7 @@ def _lamp(plan: PlannedBatch) -> str:
 
 def happened(batch: ToldBatch) -> list[Block]:
     """What happened, measured before calculated, and what was done."""
-    now = batch.record.span.ended
+    now = _read_at(batch)
     return [
         Heading(say("What happened")),
         Facts("", tuple(_watch(batch))),
@@ -92,6 +94,10 @@ def happened(batch: ToldBatch) -> list[Block]:
         *_alarms(batch),
         Facts(say("What was done"), tuple(_deeds(batch, now))),
     ]
+
+
+def _read_at(batch: ToldBatch) -> datetime:
+    return batch.record.span.ended + _READ_AFTER
 
 
 def _watch(batch: ToldBatch) -> Iterable[str]:
@@ -105,7 +111,7 @@ def _watch(batch: ToldBatch) -> Iterable[str]:
     if seen.unread >= timedelta(minutes=10):
         yield say("Water not read, or not believed: {length}", length=times.short_length(seen.unread))
     for off in record.outages[:_MOST_OUTAGES]:
-        yield say("Station off: {span}", span=times.short_span(off, record.span.ended))
+        yield say("Station off: {span}", span=times.short_span(off, _read_at(batch)))
     if (left := len(record.outages) - _MOST_OUTAGES) > 0:
         yield say_many("Station off: {count} more time", "Station off: {count} more times", left)
     for doubt in record.doubts:
@@ -125,7 +131,7 @@ def _warmth(batch: ToldBatch) -> Iterable[str]:
                 "{name}: {water}, {when}",
                 name=name,
                 water=amounts.temperature(point.value or 0.0, unit),
-                when=times.short_dated(point.at, record.span.ended),
+                when=times.short_dated(point.at, _read_at(batch)),
             )
         seen = watched(batch)
         for sentence, length, limit_c in (
@@ -152,7 +158,7 @@ def _or_never(length: timedelta, share: float) -> str:
 
 
 def _hatch(batch: ToldBatch) -> list[Block]:
-    now = batch.record.span.ended
+    now = _read_at(batch)
     rows = [
         (name, _when(first, now), _when(last, now))
         for name, first, last in (
@@ -229,7 +235,7 @@ def _ml_range(low: float, likely: float, high: float) -> str:
 
 
 def _alarms(batch: ToldBatch) -> list[Block]:
-    vessel, now = batch.vessel, batch.record.span.ended
+    vessel, now = batch.vessel, _read_at(batch)
     past = [
         say("{alarm}: {span}", alarm=words.capital(one.text), span=times.short_span(one.span, now))
         for one in vessel.past_alarms

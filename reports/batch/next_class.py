@@ -88,7 +88,7 @@ def _water(told: NextClass, one: KnownVessel, a_day_ml: Range, name: str) -> Ite
     yield say("{vessel}: evaporates {a_day}.", vessel=name, a_day=a_day)
     days = one.low_ml / a_day_ml.p90
     yield say(
-        "{vessel}: filled to the mark, it keeps above its low mark for about {days} days.",
+        "{vessel}: filled to the mark, it keeps above its low mark for about {days} days, at the fastest.",
         vessel=name,
         days=amounts.number(floor(days)),
     )

@@ -50,9 +50,14 @@ def _should_have(batch: ToldBatch) -> bool:
 
 
 def outcome(batch: ToldBatch) -> SeenHatch | None:
-    """The look that tells most of how the hatch ended: the last that gives a share, else the last."""
+    """The look that tells most of the hatch: the largest share when it was first seen, else the last look.
+
+    Fewer may be seen later: animals are drawn off, and die. Of looks that saw none it is the last.
+    """
     looks = [one for one in batch.looks if one.kind in _LOOKED]
     shares = [one for one in looks if one.share is not None]
+    if any(one.share for one in shares):
+        return max(shares, key=lambda one: one.share or 0.0)
     return next(reversed(shares or looks), None)
 
 

@@ -63,3 +63,26 @@ def _enough(cups: int | None, most: int) -> str:
     if cups is None:
         return say("Even {count} cups at each level would not find it in 80 of 100 experiments.", count=most)
     return say("About {count} cups at each level find it in 80 of 100 experiments.", count=cups)
+
+
+def noticed_words(share: float, difference: float | None) -> str:
+    """Which difference some cups would show, where `share` hatches at the best level; None where none."""
+    if difference is None:
+        return say(
+            "Even if {share} of 100 hatch at one level and none at another, fewer than 8 of 10 such "
+            "experiments would show it.",
+            share=of_hundred(share),
+        )
+    lower = round(100.0 * (share - difference))
+    if lower == 0:
+        return say(
+            "How large? {share} of 100 have to hatch at one level and none at another. Then 8 of 10 such "
+            "experiments show it.",
+            share=of_hundred(share),
+        )
+    return say(
+        "How large? Suppose that {share} of 100 hatch at the best level. Where another one hatches {lower} "
+        "or fewer, 8 of 10 such experiments show it.",
+        share=of_hundred(share),
+        lower=lower,
+    )

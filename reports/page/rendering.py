@@ -30,5 +30,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.globals.update(say=say, say_in=say_in, say_many=say_many, language=current)
-    made.filters.update(clean=words.clean, capital=words.capital, begun=words.begun)
+    made.filters.update(
+        clean=words.clean, held=words.with_units_held, capital=words.capital, begun=words.begun
+    )
     return made

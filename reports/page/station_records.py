@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, spoken
+from reports.letters.record_full import RecordWaits, record_waits_line
 from reports.letters.storage import FileOverlooked
 from reports.page.masked import masked
 from reports.records import Setting
@@ -17,13 +18,14 @@ _LEAST_MB = 1.0  # less is written as so much
 class Keeping:
     """What is kept. `free_mb` is room on the disk, `records_mb` what the records take (None: nobody can say);
     `began` is the first reading, `backup` the day of the newest copy in the station's own folder; `mishaps`
-    are what befell them lately, each in a sentence."""
+    are what befell them lately, each in a sentence; `waits` is what a centre is owed that does not answer."""
 
     free_mb: float | None
     records_mb: float | None
     began: datetime | None
     backup: date | None
     mishaps: tuple[str, ...]
+    waits: RecordWaits | None = None
 
 
 @in_its_language
@@ -36,6 +38,8 @@ def title(setting: Setting) -> str:
 def keeping_lines(setting: Setting, keeping: Keeping) -> tuple[str, ...]:
     """Each in a line; what went wrong first."""
     lines = [*keeping.mishaps]
+    if keeping.waits is not None:
+        lines.append(record_waits_line(setting, keeping.waits))
     if keeping.free_mb is not None:
         lines.append(say("Free on the disk: {size}.", size=amounts.room(keeping.free_mb)))
     if keeping.records_mb is not None:

@@ -1,25 +1,32 @@
 """The card of a cone: when to draw it off, how, what comes, how to keep it, and a harvest every day."""
 
-from reports import amounts, times
+from reports import amounts
 from reports.language import in_its_language, say, say_many
 from reports.letters.sentences import HYGIENE, MAINS, NO_HOT_LAMP
 from reports.page.paper.sheets import HEATERS
 from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, parts_with_words
-from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm, WouldDo
+from reports.planning.cone_daily import daily, held
+from reports.planning.cone_figures import ConeFigures
 from reports.planning.dose import OPEN_THE_TIN
-from reports.planning.warned import of_air, of_salt, of_tin, warned
+from reports.planning.rests_on import rests_on
+from reports.planning.warned import of_air, of_much_salt, of_salt, of_tin, warned
 from reports.records import Range
 
 _MILLION = 1e6
+_NOT_KNOWN_ABOVE_C = 27.0  # as `daemon.science.hatching` has it
 
 
 @in_its_language
 def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     """The card."""
     parts = (
-        warned(_warnings(figures)),
-        PlanPart(_if_held(reader, figures), _drawing(figures), table=_window(figures)),
-        _daily(reader, figures),
+        warned(_warnings(reader, figures)),
+        PlanPart(
+            _ifheld(reader, figures),
+            (*rests_on(figures.rests_on), *_drawing(figures)),
+            table=_window(figures),
+        ),
+        daily(reader, figures),
         PlanPart(say("How"), _steps(reader, figures), steps=True),
         PlanPart(say("What to expect"), _expected(figures)),
         PlanPart(say("Keep what is not needed at once"), _holding(reader, figures)),
@@ -28,21 +35,25 @@ def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     return PlanCard(say("Hatch in a cone"), parts_with_words(parts))
 
 
-def _warnings(figures: ConeFigures) -> list[str]:
+def _warnings(reader: PlanReader, figures: ConeFigures) -> list[str]:
+    hot = [_of_warmth(reader)] if figures.water_c > _NOT_KNOWN_ABOVE_C else []
     air = [] if figures.air_enough else [of_air(figures.most_cysts_g)]
-    return [*of_tin(figures.unknown_tin), *of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg), *air]
+    salt = figures.salt_g_per_kg, figures.good_salt_g_per_kg
+    return [*of_tin(figures.unknown_tin), *of_salt(*salt), *of_much_salt(*salt), *air, *hot]
 
 
-def _if_held(reader: PlanReader, figures: ConeFigures) -> str:
+def _of_warmth(reader: PlanReader) -> str:
     return say(
-        "Hours after setting, in water held at {water}",
-        water=_held(reader, figures.water_c),
+        "Above {known} sources part on how fast cysts hatch: the hours are wide.",
+        known=held(reader, _NOT_KNOWN_ABOVE_C),
     )
 
 
-def _held(reader: PlanReader, water_c: float) -> str:
-    whole = amounts.in_unit(water_c, reader.temperature_unit) % 1.0 == 0.0
-    return amounts.temperature(water_c, reader.temperature_unit, 0 if whole else 1)
+def _ifheld(reader: PlanReader, figures: ConeFigures) -> str:
+    return say(
+        "Hours after setting, in water held at {water}",
+        water=held(reader, figures.water_c),
+    )
 
 
 def _window(figures: ConeFigures) -> PlanTable:
@@ -82,14 +93,22 @@ def _drawing(figures: ConeFigures) -> tuple[str, ...]:
         return (twice, when)
     return (
         say("Draw it off once, while the harvest is open."),
-        say_many(
-            "About {count} tin in ten hatches so slowly that the first feed before the last are out. Then "
-            "draw off twice, first after about {first} ({range}).",
-            "About {count} tins in ten hatch so slowly that the first feed before the last are out. Then "
-            "draw off twice, first after about {first} ({range}).",
-            max(1, round(10 * two.chance)),
-            **first,
-        ),
+        _now_and_then(max(1, round(10 * two.chance)), own=figures.rests_on.hatches > 0),
+        say("Then draw off twice, first after about {first} ({range}).", **first),
+    )
+
+
+def _now_and_then(in_ten: int, *, own: bool) -> str:
+    if own:
+        return say(
+            "With a chance of {count} in ten this tin hatches so slowly that the first feed before the last "
+            "are out.",
+            count=in_ten,
+        )
+    return say_many(
+        "About {count} tin in ten hatches so slowly that the first feed before the last are out.",
+        "About {count} tins in ten hatch so slowly that the first feed before the last are out.",
+        in_ten,
     )
 
 
@@ -98,7 +117,7 @@ def _steps(reader: PlanReader, figures: ConeFigures) -> tuple[str, ...]:
         say(
             "Fill in {volume} of brine as the dose card says. Turn the air on and wait until it has {water}.",
             volume=amounts.litres(figures.volume_ml),
-            water=_held(reader, figures.water_c),
+            water=held(reader, figures.water_c),
         ),
         say(
             "Stir {cysts} of cysts in, and leave a bright LED on for the first hours.",
@@ -158,77 +177,6 @@ def _holding(reader: PlanReader, figures: ConeFigures) -> tuple[str, ...]:
             most=litres[1],
         ),
     )
-
-
-def _daily(reader: PlanReader, figures: ConeFigures) -> PlanPart:
-    if figures.rhythm is not None:
-        return PlanPart(_every_day(figures.rhythm.at), (_rhythm(figures.rhythm),))
-    if figures.daily_at is None:
-        return PlanPart("")
-    heading = _every_day(figures.daily_at)
-    if not figures.days:
-        return PlanPart(heading, (say("Nobody is there at hours that would do. Try another hour."),))
-    which = (say("Cone"),) if figures.cones > 1 else ()
-    heads = (say("Harvest at"), say("Set it"), *which, say("Hatched by then"))
-    cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", figures.cones)
-    rows = tuple(_day(one, which=bool(which)) for one in figures.days)
-    return PlanPart(heading, (cones, *_instead(reader, figures.instead)), table=PlanTable(heads, rows))
-
-
-def _instead(reader: PlanReader, would_do: WouldDo | None) -> list[str]:
-    if would_do is None:
-        return []
-    at, water_c = would_do.at, would_do.water_c
-    if at is not None and water_c is not None:
-        water = _held(reader, water_c)
-        return [
-            say("Open by then: at {clock}, or in water held at {water}.", clock=times.clock(at), water=water)
-        ]
-    if at is not None:
-        return [say("Open by then: at {clock}.", clock=times.clock(at))]
-    if water_c is not None:
-        return [say("Open by then: in water held at {water}.", water=_held(reader, water_c))]
-    return [say("No other hour would do, nor warmer water.")]
-
-
-def _every_day(at: object) -> str:
-    return say("A harvest every day at {clock}", clock=times.clock(at))  # type: ignore[arg-type]
-
-
-def _rhythm(rhythm: ConeRhythm) -> str:
-    told = {"clock": times.clock(rhythm.set_clock), "hours": _hours_half(rhythm.after_h)}
-    match rhythm.days_before:
-        case 0:
-            when = say("Set a cone every day at {clock} for the same day: {hours} before.", **told)
-        case 1:
-            when = say("Set a cone every day at {clock} for the next day: {hours} before.", **told)
-        case days:
-            when = say(
-                "Set a cone every day at {clock}, {days} days ahead: {hours} before.", days=days, **told
-            )
-    cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", rhythm.cones)
-    out = say("By the harvest about {share} have hatched.", share=_shares(rhythm.out))
-    return f"{when} {cones} {out}"
-
-
-def _hours_half(hours: float) -> str:
-    return say("{hours} h", hours=amounts.three_figures(hours))
-
-
-def _day(one: ConeDay, *, which: bool) -> tuple[str, ...]:
-    harvest = times.short_moment(one.at)
-    if one.set_at is None or one.out is None:
-        why = say("nobody is there in time to set it") if one.attended else say("nobody is there")
-        return harvest, why, *(("–",) if which else ()), "–"
-    cone = (amounts.number(one.cone),) if which else ()
-    shares = _shares(one.out)
-    by_then = shares if one.is_open else say("{shares}: not open yet", shares=shares)
-    return harvest, times.short_moment(one.set_at), *cone, by_then
-
-
-def _shares(out: Range) -> str:
-    low, high = amounts.number(100 * out.p10), amounts.percent(out.p90)
-    return say("{likely} ({low} to {high})", likely=amounts.percent(out.p50), low=low, high=high)
 
 
 def _care(figures: ConeFigures) -> tuple[str, ...]:

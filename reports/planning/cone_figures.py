@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
+from reports.planning.rests_on import RestsOn
 from reports.planning.warned import UnknownTin
 from reports.records import Range
 
@@ -82,6 +83,7 @@ class ConeFigures:
     half_h: Range
     opens_h: Range
     closes_h: Range
+    rests_on: RestsOn
     two: TwoHarvests | None
     animals: Range
     tested: bool

@@ -3,15 +3,10 @@
 from reports.language import in_its_language, say, to_say
 from reports.page.field import Field
 from reports.planning.form import AskedPlan, chosen_field, tin_fields, typed_field
+from reports.planning.rests_on import STRAINS
 from reports.records import Setting
 
-STRAINS = (
-    ("", to_say("as the tin's, or not known")),
-    ("san-francisco-bay", to_say("San Francisco Bay")),
-    ("great-salt-lake", to_say("Great Salt Lake")),
-    ("pozos-colorados", to_say("Pozos Colorados")),
-    ("sinica", to_say("Yanchi Lake (sinica)")),
-)
+_OF_THE_TIN = to_say("as the tin's, or not known")
 
 
 @in_its_language
@@ -34,6 +29,6 @@ def cone_fields(setting: Setting, asked: AskedPlan) -> list[Field]:
             say("Such as 08:30; leave it empty for a single hatch."),
         ),
         *tin_fields(asked),
-        chosen_field(asked, "strain", say("The cysts are from"), STRAINS),
+        chosen_field(asked, "strain", say("The cysts are from"), (("", _OF_THE_TIN), *STRAINS.items())),
         typed_field(asked, "salt_g_per_l", say("Salt, in g a litre"), aside=True),
     ]

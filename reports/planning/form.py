@@ -34,7 +34,8 @@ def chosen_field(asked: AskedPlan, name: str, label: str, options: tuple[tuple[s
 def tin_fields(asked: AskedPlan) -> list[Field]:
     """What is known of the tin, in the language spoken now."""
     tins = (("", say("another, or not known")), *((one, clean(one)) for one in asked.tins))
-    which = [Field("lot", say("Tin"), "", asked.values.get("lot", ""), options=tins)] if asked.tins else []
+    lot, unknown = asked.values.get("lot", ""), asked.faults.get("lot", "")
+    which = [Field("lot", say("Tin"), "", lot, unknown, options=tins)] if asked.tins or unknown else []
     return [
         *which,
         typed_field(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reports import amounts
-from reports.language import say
+from reports.language import say, spoken
 from reports.planning.card import PlanPart
 from reports.words import clean, joined
 
@@ -33,6 +33,13 @@ def of_tin(tin: UnknownTin | None) -> list[str]:
     return [say("No tin {name} is known, but {known}: it is taken as any tin.", name=name, known=known)]
 
 
+def unknown_tin(language: str, tin: UnknownTin | None) -> dict[str, str]:
+    """The same as a line beside the field "lot"; nothing where the tin is known, or none was named."""
+    with spoken(language):
+        lines = of_tin(tin)
+    return {"lot": lines[0]} if lines else {}
+
+
 def of_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
     """That cysts need more salt."""
     least, most = good
@@ -42,6 +49,21 @@ def of_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
         say(
             "Cysts need salt: {least} to {most} g in a kg of brine (FAO Fisheries Technical Paper 428). With "
             "less, no hour and no number of animals on this card holds.",
+            least=amounts.number(least),
+            most=amounts.number(most),
+        )
+    ]
+
+
+def of_much_salt(salt_g_per_kg: float, good: tuple[float, float]) -> list[str]:
+    """That hours and animals are not known for so much."""
+    least, most = good
+    if salt_g_per_kg <= most:
+        return []
+    return [
+        say(
+            "Cysts hatch well in {least} to {most} g of salt in a kg of brine (FAO Fisheries Technical "
+            "Paper 428). With more, fewer hatch than this card says, and later; over 85 g hardly any.",
             least=amounts.number(least),
             most=amounts.number(most),
         )

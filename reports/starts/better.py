@@ -1,38 +1,28 @@
-"""What would meet a lesson more often, in sentences: two cups, another hour, a known tin, warmth."""
+"""What would meet a lesson more often, in sentences: another hour, a known tin, warmth."""
 
 from reports import amounts, times
 from reports.language import say
 from reports.starts import words
-from reports.starts.records import Hedge, PlannedStart
+from reports.starts.records import PlannedStart
 
 HELPS = 0.05  # a way to more is named where it gains so much [P]
 
 
 def lines(plan: PlannedStart) -> list[str]:
     """All of them."""
-    hedge = [] if plan.hedge is None else [hedge_line(plan, plan.hedge)]
-    return [*hedge, *other_ways(plan), *raise_lines(plan)]
-
-
-def hedge_line(plan: PlannedStart, hedge: Hedge) -> str:
-    """Two cups instead of one."""
-    return say(
-        "Two cups, set {first} and {second}: {chance} that one of them meets the lesson.",
-        first=times.on_moment(hedge.first, plan.made_at),
-        second=times.on_moment(hedge.second, plan.made_at),
-        chance=words.chance(hedge.share_in_lesson),
-    )
+    return [*other_ways(plan), *raise_lines(plan)]
 
 
 def raise_lines(plan: PlannedStart) -> list[str]:
     """What would raise the chance, where it would."""
     best = max((one.share_in_lesson for one in plan.options), default=0.0)
     found = []
-    if plan.if_known is not None and plan.if_known > best * 1.2 and plan.if_known - best >= HELPS:
+    known = None if plan.tin_learned else plan.if_known  # hatches of it were seen already
+    if known is not None and known > best * 1.2 and known - best >= HELPS:
         found.append(
             say(
                 "With a tin known from earlier hatches it would be {chance}: set a trial cup before.",
-                chance=words.chance(plan.if_known),
+                chance=words.chance(known),
             )
         )
     if plan.if_warm is not None and plan.if_warm > best * 1.2 and plan.if_warm - best >= HELPS:
@@ -50,12 +40,23 @@ def other_ways(plan: PlannedStart) -> list[str]:
         said = {
             "when": times.on_moment(one.set_at, plan.made_at),
             "chance": words.chance(one.share_in_lesson),
+            "seen": words.chance(one.under_way),
         }
         if one.lesson == plan.lesson:
-            found.append(say("If somebody can come and set the cysts {when}: {chance}.", **said))
+            found.append(
+                say(
+                    "If somebody can come and set the cysts {when}: {chance}; hatching is under way: {seen}.",
+                    **said,
+                )
+            )
         else:
             lesson = words.title_of(plan, one.lesson)
-            found.append(say("For a lesson on {lesson}, set {when}: {chance}.", lesson=lesson, **said))
+            line = say(
+                "For a lesson on {lesson}, set {when}: {chance}; hatching is under way: {seen}.",
+                lesson=lesson,
+                **said,
+            )
+            found.append(line)
     if (swim := plan.swimmers) is not None:
         found.append(
             say(

@@ -6,7 +6,7 @@ from reports import times
 from reports.export.calendar_words import EntryWords
 from reports.language import in_its_language, say
 from reports.records import Setting
-from reports.starts import words
+from reports.starts import kept, words
 from reports.starts.kept import KeptPlan
 from reports.starts.records import Day, PlannedStart
 from reports.words import clean
@@ -16,7 +16,7 @@ from reports.words import clean
 def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
     """Its title, and what is done or expected; of setting and lesson also how sure the hatch is."""
     title, _ = words.DAYS[day.kind]
-    lines = [words.day_text(plan, day)]
+    lines = [words.text_of(day.kind)]
     if day.kind in ("set", "lesson") and plan.options:
         best = plan.options[0]
         likely, (early, late) = best.t50.p50, (best.t50.p10, best.t50.p90)
@@ -33,12 +33,14 @@ def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
 
 
 @in_its_language
-def kept_entry(_setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
+def kept_entry(setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
     """An entry of a plan that is kept: a kind of `words.DAYS`."""
     title, _ = words.DAYS[kind]
     lesson = times.full_moment(one.lesson.began)
     tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin and kind == "set" else []
-    text = "\n".join([words.text_of(kind), *tin, say("For the lesson on {lesson}.", lesson=lesson)])
+    water, against = kept.treated(one) if kind == "set" else [], kept.doubts(setting, one)
+    for_it = say("For the lesson on {lesson}.", lesson=lesson)
+    text = "\n".join([*water, words.text_of(kind), *tin, *against, for_it])
     return EntryWords(f"{clean(one.vessel)}: {say(title)}", text)
 
 

@@ -25,7 +25,8 @@ class Option:
     """A moment to set cysts at; `good` is from when to when of that day it is about as good.
 
     `share_in_lesson` is the chance that half of them have hatched within the lesson, `under_way` that in the
-    lesson hatching has begun (a tenth) and is not over (nine tenths).
+    lesson hatching has begun (a tenth) and is not over (nine tenths). `out` is the share hatched as it
+    begins, where it is set so that animals swim in it already.
     """
 
     set_at: datetime
@@ -35,6 +36,7 @@ class Option:
     t90: Moments
     share_in_lesson: float
     under_way: float
+    out: Range | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +50,13 @@ class Hedge:
 
 @dataclass(frozen=True, slots=True)
 class OtherWay:
-    """This lesson set while nobody is there, or another lesson; when it is set, and the chance that half of
-    them hatch within it."""
+    """This lesson set while nobody is there, or another lesson; when it is set, the chance that half of them
+    hatch within it, and that hatching is under way in it."""
 
     lesson: Span
     set_at: datetime
     share_in_lesson: float
+    under_way: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +96,9 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStart:
-    """The whole plan. `tin` is empty where none was named; the vessel stands for so many
-    `vessels` alike, each filled to its mark; `day_c` is None where the water is
+    """The whole plan. `tin` is empty where none was named, and not `tin_known` where nobody knows it;
+    `tin_asked` says that its hatches were looked up. The
+    vessel stands for so many `vessels` alike, each filled to its mark; `day_c` is None where the water is
     as the station learned it, and `night_c` where nobody said. `if_known`, `if_warm` are chances with a tin
     known from earlier hatches and at a steady 25 °C. `heater_c` is where the vessel's heater holds it, °C.
     Where no option is, or it may hatch later than is calculated, there are no `days`. `other_ways` and
@@ -111,7 +115,9 @@ class PlannedStart:
     vessels: int
     mark_ml: float
     tin: str
+    tin_known: bool
     tin_learned: bool
+    tin_asked: bool
     day_c: float | None
     night_c: float | None
     heater_c: float | None

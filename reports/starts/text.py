@@ -16,6 +16,7 @@ def start_text(plan: PlannedStart) -> str:
     if plan.options:
         best = plan.options[0]
         lines = [words.set_line(plan, best), words.half_line(plan, best), *words.lesson_lines(best)]
+        lines += words.two_cups_lines(plan)
         parts.append("\n".join(lines))
     parts += ["\n".join(f"! {words.warned(plan, one)}" for one in plan.warnings)] if plan.warnings else []
     parts += _better(plan)
@@ -49,6 +50,8 @@ def day_texts(plan: PlannedStart) -> list[str]:
 
 def _better(plan: PlannedStart) -> list[str]:
     lines = better.lines(plan)
+    if plan.swimmers is not None:
+        lines.append(say("Its days: the same command with {option}.", option="--swimmers"))
     return ["\n".join(lines)] if lines else []
 
 
@@ -74,4 +77,4 @@ def _picture(plan: PlannedStart) -> list[str]:
 
 def _day(plan: PlannedStart, day: Day) -> str:
     title, _ = words.DAYS[day.kind]
-    return f"{times.short_span(day.span, plan.made_at)}: {say(title)}. {words.day_text(plan, day)}"
+    return f"{times.dated_span(day.span)}: {say(title)}. {words.day_text(plan, day)}"

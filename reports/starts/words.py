@@ -20,6 +20,13 @@ DAYS: Mapping[str, tuple[str, str]] = {
         to_say("Let the water stand"),
         to_say("Fill tap water into clean vessels and let it stand a day, or as your water company says."),
     ),
+    "treat": (
+        to_say("Water that cannot stand a day"),
+        to_say(
+            "Take tap water without chlorine as it is. Else treat it with a water conditioner first, as its "
+            "packet says; your water company knows which it is."
+        ),
+    ),
     "set": (
         to_say("Set the cysts"),
         to_say("Stir salt and soda in, give the cysts on top, and write it in the care log."),
@@ -66,9 +73,13 @@ CARE: Mapping[str, str] = {
 
 _WARNED: Mapping[str, str] = {
     "unattended-lesson": to_say("The station's file has nobody there when the lesson begins."),
+    "school-out": to_say("When the lesson begins, usual school hours have nobody there."),
     "away-lesson": to_say("The lesson lies on days that the station's file calls away."),
     "nobody-before": to_say("Nobody is there before the lesson to set the cysts."),
     "not-met": to_say("No time at which somebody is there lets it hatch in the lesson."),
+    "none-swim": to_say(
+        "No time at which somebody is there is early enough for animals to swim in the lesson."
+    ),
     "hardly-met": to_say("Hardly any time at which somebody is there lets it hatch in the lesson."),
     "never": to_say(
         "So cold that half of them hatch later than a month on, or never: at its warmest the water is at "
@@ -90,18 +101,25 @@ _WARNED: Mapping[str, str] = {
         "The water gets as warm as {water}: above {limit} cysts stop, and may not "
         "recover. Take a cooler place."
     ),
-    "weekend": to_say("{chance} that half of them hatch while nobody is there: {span}."),
-    "away": to_say("{chance} that half of them hatch in the holidays: {span}."),
+    "weekend": to_say("Half of them hatch while nobody is there: {chance}; {span}."),
+    "away": to_say("Half of them hatch in the holidays: {chance}; {span}."),
     "unfed": to_say(
         "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
         "early in that time, end the batch before, or plan for another week."
+    ),
+    "night-warmer": to_say(
+        "By night the water is stated warmer than by day: see whether the two were swapped."
+    ),
+    "unstood": to_say(
+        "There is no time left to let tap water stand a day. Have a water conditioner at hand, or tap water "
+        "without chlorine."
     ),
     "low": to_say("One setting alone mostly misses a lesson this short."),
 }
 
 
 # Those that leave a plan without days.
-NO_DAYS = frozenset({"never", "stops", "late", "not-met", "nobody-before"})
+NO_DAYS = frozenset({"never", "stops", "late", "not-met", "none-swim", "nobody-before"})
 
 
 def day_text(plan: PlannedStart, day: Day) -> str:
@@ -178,10 +196,30 @@ def span_of(plan: PlannedStart, moments: Moments) -> str:
 
 
 def lesson_lines(option: Option) -> list[str]:
-    """How likely it is that the lesson is met."""
+    """How likely it is that the lesson is met; of one in which animals are to swim, how many do."""
+    if option.out is not None:
+        out = amounts.percent_range(option.out)
+        return [say("As the lesson begins, animals swim: {share} of what can hatch is out.", share=out)]
     return [
         say("Half of them hatch within the lesson: {chance}.", chance=chance(option.share_in_lesson)),
         say("Hatching is under way in the lesson: {chance}.", chance=chance(option.under_way)),
+    ]
+
+
+def two_cups_lines(plan: PlannedStart) -> list[str]:
+    """Two cups instead of one, where that helps: the likeliest way to see a hatch."""
+    hedge = plan.hedge
+    if hedge is None or not plan.options:
+        return []
+    one = say(
+        "Better set two cups at two times: one {first}, one {second}.",
+        first=times.on_moment(hedge.first, plan.made_at),
+        second=times.on_moment(hedge.second, plan.made_at),
+    )
+    chances = {"one": chance(plan.options[0].share_in_lesson), "two": chance(hedge.share_in_lesson)}
+    return [
+        one,
+        say("That one of the two meets the lesson: {two}, where one cup alone has {one}.", **chances),
     ]
 
 
@@ -197,7 +235,8 @@ def warned(plan: PlannedStart, one: Warned) -> str:
         values["chance"] = chance(one.share)
     if one.span is not None:
         values["span"] = times.short_span(one.span, plan.made_at)
-    return say(_WARNED[one.kind], **values)
+    kind = "school-out" if one.kind == "unattended-lesson" and plan.assumed_hours == "school" else one.kind
+    return say(_WARNED[kind], **values)
 
 
 def lesson_title(plan: PlannedStart) -> str:

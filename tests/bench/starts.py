@@ -48,7 +48,9 @@ def main() -> None:
 
 def told_tables(found: Sequence[Outcome]) -> str:
     """The tables as Markdown."""
-    return "\n\n".join([_by_cell(found), _by_promise(found), _by_length(found), _besides(found)])
+    return "\n\n".join(
+        [_by_cell(found), _by_promise(found), _by_length(found), _besides(found), _two_cups(found)]
+    )
 
 
 def _by_cell(found: Sequence[Outcome]) -> str:
@@ -98,6 +100,19 @@ def _besides(found: Sequence[Outcome]) -> str:
     )
     rows = [f"| {name} | {len(some)} | {promised:.3f} | {came:.3f} |" for name, some, promised, came in told]
     return "\n".join(["| besides | lessons | promised, mean | came |", "| --- | --- | --- | --- |", *rows])
+
+
+def _two_cups(found: Sequence[Outcome]) -> str:
+    """Two cups where the plan names two, against two by rule of thumb."""
+    cells = [(name, [o for o in found if o.lesson.cell == place]) for place, name in enumerate(CELLS)]
+    rows = [
+        f"| {name} | {len(some)} | {mean(o.met for o in some):.3f} "
+        f"| {mean(o.met_as_advised for o in some):.3f} | {mean(o.met_by_rule for o in some):.3f} |"
+        for name, some in (("all", found), *cells)
+        if some
+    ]
+    head = "| planned with | lessons | one cup | two where named | one a day, one two days before |"
+    return "\n".join([head, "| --- | --- | --- | --- | --- |", *rows])
 
 
 def _row(name: str, some: Sequence[Outcome]) -> str:

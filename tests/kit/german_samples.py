@@ -19,6 +19,7 @@ from reports.letters.memory_card import card_back_letter, card_failed_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.outage import outage_letter
 from reports.letters.probe import probe_letter
+from reports.letters.record_full import record_full_letter
 from reports.letters.return_ import return_letter
 from reports.letters.salinity import salinity_letter
 from reports.letters.sample import sample_letter
@@ -285,6 +286,7 @@ def of_the_station(setting):
     )
     yield file_overlooked_letter(setting, news.file_overlooked(faults=("vessel[1].lw_ml: ?",)))
     yield file_overlooked_letter(setting, news.file_overlooked(faults=("a", "b") * 6, goes_by=None))
+    yield record_full_letter(setting, news.record_full())
     yield from (
         card_failed_letter(setting, news.card_failed(found=f)) for f in ("full", "read-only", "failing")
     )

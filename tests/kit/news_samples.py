@@ -9,6 +9,7 @@ from reports.letters.lamp import LampStaysOn
 from reports.letters.lamp_dark import LampWasDark
 from reports.letters.memory_card import CardBack, CardFailed, LastRead
 from reports.letters.outage import OutageNews, OutageVessel
+from reports.letters.record_full import RecordFull, RecordWaits
 from reports.letters.return_ import ReturnNews
 from reports.letters.return_first import ReturnVessel
 from reports.letters.salinity import SalinityTrouble
@@ -172,6 +173,11 @@ def file_overlooked(**changed):
         f"{path}: vessel[1].lw_ml: found an unknown key (did you mean low_ml?); allowed: id, count, kind",
     )
     return of(FileOverlooked, (local(15, 9, 25), path, faults, local(3, 9)), changed)
+
+
+def record_full(**changed):
+    """A record that nobody has collected for half a year."""
+    return of(RecordFull, (local(15, 9, 25), RecordWaits(20_000, local(3, 9))), changed)
 
 
 def card_failed(*read, **changed):

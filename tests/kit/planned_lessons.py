@@ -67,6 +67,17 @@ class Outcome:
         """Whether half hatched within the lesson."""
         return self.truth is not None and within(self.truth, self.lesson.span)
 
+    @property
+    def met_as_advised(self) -> bool:
+        """Whether the lesson was met by one of the two cups that the plan names, or by its one where it names
+        none."""
+        return self.met if self.hedge is None else self.hedge_met
+
+    @property
+    def met_by_rule(self) -> bool:
+        """The same by one cup a day before and one two days before."""
+        return self.day_before or self.two_before
+
 
 def within(at: float, span: Span) -> bool:
     """Whether a moment lies in a stretch."""
@@ -174,10 +185,15 @@ def _stated(lesson: Lesson) -> StatedWarmth:
     return StatedWarmth(float(day_c), float(night_c) if rng.random() < 0.6 else None)
 
 
-def _learned(lesson: Lesson) -> Learned:
+def known_tin(seed: int) -> Learned:
+    """What a week of readings and looks at an earlier hatch of the lot have taught."""
+    return _learned(lesson_of(seed), known_lot=True)
+
+
+def _learned(lesson: Lesson, *, known_lot: bool = False) -> Learned:
     """What a week of readings has taught, and an earlier hatch of the lot where there was one."""
     acts: list[Act] = []
-    if lesson.cell % 2:
+    if known_lot or lesson.cell % 2:
         rng = random.Random(f"earlier {lesson.seed}")
         set_at = MONDAY - 7 * DAY + rng.randrange(2) * DAY + rng.choice((9, 11, 13, 14)) * HOUR
         looks = [(set_at // DAY + day) * DAY + hour * HOUR for day in range(4) for hour in (8, 11, 15)]

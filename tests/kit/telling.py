@@ -28,11 +28,20 @@ from tests.kit.undrawn import undrawn
 WEEKENDS = ("long-weekend", "plain-weekend", "warm-window")
 CLOCKS = ("stale-clock", "summer-time", "winter-time")
 TRUST = tuple(name for name in story_names() if name.startswith("trust-"))
-# A month takes as long as ten others; the shorter ones hold the same, and half-term nine days of it. What the
-# others tell is held in short by unit tests of the letters, and by shorter stories of the same trouble.
+# A month takes as long as ten others. What these tell is held in short by unit tests of the letters, and by
+# shorter stories of the same trouble.
 LONG = frozenset(
     {
         "thirty-days",
+        "half-term",
+        "feeding",
+        "brine-untold",
+        "cone-heated",
+        "lamp-stays-on",
+        "lidded",
+        "night-setback",
+        "sun-then-grey",
+        "sunny-window",
         "probe-unplugged-days",
         "cold-weekend-foreseen",
         "cold-with-warm-hours",

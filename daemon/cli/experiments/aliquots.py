@@ -4,18 +4,17 @@ import json
 
 import click
 
-from daemon.cli.options import DECIMAL, json_option
-from daemon.errors import InputError
-from daemon.science.counts import animals_in, animals_per_ml
-from daemon.science.valid_range import OutOfRange
+from daemon.cli.number_option import ML, Count
+from daemon.cli.options import json_option
+from daemon.planning.experiment.spoonfuls import counted_animals
 from reports.experiment.aliquots import aliquot_words
 from reports.experiment.in_language import LANGUAGES, written
 
 
 @click.command()
-@click.argument("counts", nargs=-1, required=True, type=int)
-@click.option("--ml", type=DECIMAL, required=True, help="How much each spoonful holds, in mL.")
-@click.option("--volume-ml", type=DECIMAL, help="How much the whole vessel holds, in mL.")
+@click.argument("counts", nargs=-1, required=True, type=Count())
+@click.option("--ml", type=ML, required=True, help="How much each spoonful holds, in mL.")
+@click.option("--volume-ml", type=ML, help="How much the whole vessel holds, in mL.")
 @click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
 @json_option
 def aliquots(
@@ -26,14 +25,7 @@ def aliquots(
     \b
     naupliad experiment aliquots 12 15 9 --ml 5 --volume-ml 200
     """
-    try:
-        per_ml = animals_per_ml(counts, ml)
-        in_all = None if volume_ml is None else animals_in(per_ml, volume_ml, sum(counts))
-    except OutOfRange as error:
-        raise InputError(f"found: {error}") from error
-    if volume_ml is not None and len(counts) * ml > volume_ml * (1.0 + 1e-9):
-        taken = f"{len(counts)} spoonfuls of {ml:g} mL, {len(counts) * ml:g} mL in all"
-        raise InputError(f"--volume-ml: found {volume_ml:g}; allowed: what was counted at least ({taken})")
+    per_ml, in_all = counted_animals(counts, ml, volume_ml)
     if as_json:
         fields = {
             name: found and {"middle": found.middle, "low": found.low, "high": found.high}

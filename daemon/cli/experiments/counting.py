@@ -1,6 +1,5 @@
 """naupliad experiment count, counts, export: what was counted, typed in, read from a file, written out."""
 
-from collections.abc import Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -8,15 +7,15 @@ from typing import Any
 import click
 
 from daemon.cli.experiments.seats import experiment_option, found
+from daemon.cli.number_option import HOURS, KEPT_AS, WATER_C, Count
 from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.export.experiment_counts import counts_table
-from daemon.input.file import shown
+from daemon.input.file import read_lines, shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
-from daemon.planning.experiment.counts import MOST_HOURS, CupCount
-from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, read_counts
-from daemon.planning.experiment.level import known_of
+from daemon.planning.experiment.counts import MOST_HOURS, WHY_LOST
+from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, known_seats, read_cups
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from daemon.stored_station import open_station, station_and_now
@@ -28,12 +27,16 @@ _correct = click.option(
 
 @click.command()
 @state_option
-@experiment_option
-@click.option("--of", "cysts", type=int, help="Of how many cysts, where it is another number than planned.")
-@click.option("--hours", type=float, help="Hours after the cup was set, for cups counted at several times.")
+@click.option("--experiment", "wanted", type=KEPT_AS, help="Its number; by the cup's code when left out.")
+@click.option(
+    "--of", "cysts", type=Count(), help="Of how many cysts, where it is another number than planned."
+)
+@click.option("--hours", type=HOURS, help="Hours after the cup was set, for cups counted at several times.")
+@click.option("--water-c", type=WATER_C, help="The water's mean temperature until then, in °C.")
 @_correct
 @click.option("--withdraw", is_flag=True, help="Take the cup's count back.")
 @click.option("--lost", is_flag=True, help="The cup is broken or spilled; with --withdraw it is not.")
+@click.option("--why", type=click.Choice(WHY_LOST), help="Why it is lost.")
 @click.argument("cup")
 @click.argument("hatched", required=False)
 def count(
@@ -41,9 +44,11 @@ def count(
     wanted: int | None,
     cysts: int | None,
     hours: float | None,
+    water_c: float | None,
     correct: bool,
     withdraw: bool,
     lost: bool,
+    why: str | None,
     cup: str,
     hatched: str | None,
 ) -> None:
@@ -53,7 +58,7 @@ def count(
     naupliad experiment count K7 31
     naupliad experiment count K7 13 --correct
     naupliad experiment count K7 --withdraw
-    naupliad experiment count K7 --lost
+    naupliad experiment count K7 --lost --why broken
     """
     if (withdraw or lost) is not (hatched is None):
         got = "no number" if hatched is None else f"a number beside --{'lost' if lost else 'withdraw'}"
@@ -63,9 +68,12 @@ def count(
         raise InputError(f"HATCHED: found {shown(hatched)}; allowed: {WHOLE_ALLOWED}")
     if hours is not None and not 0.0 < hours <= MOST_HOURS:  # NaN too, which is no JSON
         raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
-    _, one = found(state, wanted)
+    if why is not None and (withdraw or not lost):
+        raise InputError(f"--why: found {shown(why)}; allowed: with --lost")
+    _, one = found(state, wanted, cup.strip().upper())
     if lost:
-        done = _asked(state, one, {"ask": "experiment lost", "code": cup, "back": withdraw})["changed"]
+        words = {"ask": "experiment lost", "code": cup, "back": withdraw, "why": why}
+        done = _asked(state, one, words)["changed"]
         is_now = "is not lost" if withdraw else "is lost"
         line = f"{cup.strip().upper()} {is_now}{'' if done else ' already'}"
         click.echo(f"experiment {one.id}: {line}; {_progress(state, one)}")
@@ -76,11 +84,8 @@ def count(
         line = f"the count of {cup} is withdrawn" if done else f"no count of {cup} stands"
         click.echo(f"experiment {one.id}: {line}")
         return
-    _asked(
-        state,
-        one,
-        {"ask": "experiment count", "counts": [[cup, int(hatched or 0), cysts, hours]], "correct": correct},
-    )
+    counted = [cup, int(hatched or 0), cysts, hours, water_c]
+    _asked(state, one, {"ask": "experiment count", "counts": [counted], "correct": correct})
     noted = f"{cup.strip().upper()} {hatched} of {cysts or one.design.cysts}"
     click.echo(f"experiment {one.id}: {noted}; {_progress(state, one)}")
 
@@ -93,16 +98,14 @@ def count(
     "csv_file",
     type=click.Path(path_type=Path, readable=False),
     required=True,
-    help="level,cup,of,hatched and a row a cup; hours may stand behind.",
+    help="cup,hatched or cup,of,hatched, and a row a cup; level may stand before, hours behind.",
 )
 @_correct
 def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> None:
     """Take counts from a file: all of them, or none."""
     _, one = found(state, wanted)
-    rows = read_counts(csv_file).cups
-    if faults := _not_of(one, rows, csv_file):
-        raise InputError(*faults)
-    given = [[row.cup, row.hatched, row.of, row.hours] for row in rows]
+    rows = read_cups(read_lines(csv_file), csv_file, known_seats(one.design, one.seats))
+    given = [[row.cup, row.hatched, row.of, row.hours, row.water_c] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
     click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")
 
@@ -128,25 +131,6 @@ def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> 
             file.write(table.encode())
     except OSError as error:
         raise not_taken(out, error) from error
-
-
-def _not_of(one: Experiment, rows: Sequence[CupCount], path: Path) -> list[str]:
-    """What a table says of a cup otherwise than it was set: another level, another warmth or salt."""
-    of_code, faults = {seat.code: seat.level for seat in one.seats}, []
-    for row in rows:
-        level = of_code.get(row.cup)
-        if level is None:
-            continue  # a code that the desk will refuse
-        if row.level != level:
-            found = f"found the level {shown(row.level)}; allowed: {shown(level)}, as it was set"
-            faults.append(f"{path}: cup {row.cup}: {found}")
-        known = zip(("water_c", "salt_g_per_l"), known_of(one.design.factor, level), strict=True)
-        for name, value in known:
-            given = getattr(row, name)
-            if given not in (None, value):
-                allowed = "nothing" if value is None else f"{value:g}, as its level says, or nothing"
-                faults.append(f"{path}: cup {row.cup}: {name}: found {given:g}; allowed: {allowed}")
-    return faults
 
 
 def _asked(state: Path, one: Experiment, words: dict[str, Any]) -> dict[str, Any]:

@@ -5,8 +5,10 @@ from dataclasses import asdict
 
 import click
 
-from daemon.cli.options import DECIMAL, json_option
+from daemon.cli.number_option import PLAIN, Count, OfAHundred
+from daemon.cli.options import json_option
 from daemon.errors import InputError
+from daemon.planning.experiment.noticed import USUAL_SHARE, usual_dispersion
 from daemon.planning.experiment.power import (
     DISPERSION,
     ENOUGH,
@@ -21,18 +23,22 @@ from reports.experiment.power import power_words
 
 
 @click.command()
-@click.option("--levels", type=int, required=True, help="How many levels are compared.")
-@click.option("--cups", type=int, required=True, help="Cups at each level.")
-@click.option("--of", type=int, required=True, help="Cysts in a cup that can hatch.")
+@click.option("--levels", type=Count(), required=True, help="How many levels are compared.")
+@click.option("--cups", type=Count(), required=True, help="Cups at each level.")
+@click.option("--of", type=Count(), required=True, help="Cysts in a cup that can hatch.")
 @click.option(
-    "--share", type=DECIMAL, required=True, help="Share that hatches at the best level, such as 0.8."
+    "--share",
+    type=OfAHundred(),
+    default=USUAL_SHARE,
+    show_default=True,
+    help="Share that hatches at the best level, such as 0.8 or 80%; a test of the tin says it.",
 )
 @click.option(
-    "--difference", type=DECIMAL, required=True, help="By how much less is to be noticed, such as 0.2."
+    "--difference", type=OfAHundred(), required=True, help="By how much less is to be noticed, such as 0.2."
 )
 @click.option(
     "--dispersion",
-    type=DECIMAL,
+    type=PLAIN,
     default=None,
     help=f"How many times more than by chance cups of a level differ; {DISPERSION} when left out.",
 )
@@ -51,10 +57,10 @@ def power(
     """Say what so many cups can show, and how many would do.
 
     \b
-    naupliad experiment power --levels 3 --cups 4 --of 50 --share 0.8 --difference 0.2
+    naupliad experiment power --levels 3 --cups 4 --of 50 --difference 20%
     """
-    usual = DISPERSION if of > 1 else 1.0  # one animal a cup hatches or not: nothing is over
-    design = PlayedDesign(levels, cups, of, share, difference, usual if dispersion is None else dispersion)
+    differ = usual_dispersion(of) if dispersion is None else dispersion
+    design = PlayedDesign(levels, cups, of, share, difference, differ)
     if faults := faults_of_design(design):
         raise InputError(*(f"--{field}: {fault}" for field, fault in faults))
     found = power_of(design)

@@ -1,19 +1,23 @@
 """naupliad experiment result: from counts to a sentence that is true."""
 
 import json
+from datetime import UTC, datetime
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
 import click
 
-from daemon.cli.options import DECIMAL, json_option
+from daemon.cli.number_option import HOURS
+from daemon.cli.options import json_option
 from daemon.errors import InputError
 from daemon.made_beside import check_file, file_made_beside, not_taken
-from daemon.planning.experiment.counts import MOST_HOURS
+from daemon.planning.experiment.counts import MOST_HOURS, LostCup
 from daemon.planning.experiment.counts_file import read_counts
 from daemon.planning.experiment.result import Compared, Result, result_of
 from reports.experiment.in_language import LANGUAGES, written
 from reports.experiment.lateness import beside, why_no_slope
+from reports.experiment.lost import gone_words, lost_words
 from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 
 
@@ -25,7 +29,7 @@ from reports.experiment.sentence import compared_words, for_children, for_report
     required=True,
     help="The counts: level,cup,of,hatched and a row a cup; hours, water_c, salt_g_per_l may follow.",
 )
-@click.option("--hours", type=DECIMAL, help="Which hour after setting to compare. The last when left out.")
+@click.option("--hours", type=HOURS, help="Which hour after setting to compare. The last when left out.")
 @click.option(
     "--plot", type=click.Path(path_type=Path), help="Draw each cup and each level into this .svg file."
 )
@@ -45,15 +49,20 @@ def result(
         raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
     if plot is not None:
         _check_plot(plot, replace=replace)
-    found = result_of(read_counts(csv_file), hours)
+    counts = read_counts(csv_file)
+    found = result_of(counts, hours)
     if plot is not None:
         from reports.experiment.dot_plot import dot_plot  # with the page's palette: for a plot alone
 
         _write(plot, written(language, dot_plot, found))
     if as_json:
-        click.echo(json.dumps(written(language, as_fields, found), ensure_ascii=False, indent=1))
+        fields = written(language, as_fields, found) | {"lost": [_lost(cup) for cup in counts.lost]}
+        click.echo(json.dumps(fields, ensure_ascii=False, indent=1))
     else:
-        click.echo("\n".join(written(language, _lines, found)))
+        lost = [(cup.cup, cup.level, cup.why) for cup in counts.lost]
+        gone = list(dict.fromkeys(cup.level for cup in counts.lost if cup.level not in counts.levels))
+        lines = [written(language, _lines, found), written(language, gone_words, gone)]
+        click.echo("\n".join(chain(*lines, written(language, lost_words, lost))))
 
 
 def _check_plot(plot: Path, *, replace: bool) -> None:
@@ -110,6 +119,15 @@ def as_fields(found: Result) -> dict[str, Any]:
             **_compared(found.at_equal),
         }
     return fields
+
+
+def _lost(cup: LostCup) -> dict[str, Any]:
+    return {
+        "cup": cup.cup,
+        "level": cup.level,
+        "at": datetime.fromtimestamp(cup.at, UTC).isoformat(),
+        "why": cup.why,
+    }
 
 
 def _compared(compared: Compared) -> dict[str, Any]:

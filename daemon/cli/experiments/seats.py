@@ -7,11 +7,14 @@ from typing import Any
 
 import click
 
+from daemon.cli.number_option import KEPT_AS, Count
 from daemon.cli.options import json_option, state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.hours import local_time
-from daemon.planning.experiment.design import MOST_SEED, NEAR
+from daemon.input.file import shown
+from daemon.planning.experiment.chosen_test import RARE
+from daemon.planning.experiment.design import MOST_SEED, NEAR, design_of
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.station import Station
@@ -22,7 +25,7 @@ from reports.experiment import design as words
 from reports.experiment import seats as seat_words
 
 experiment_option = click.option(
-    "--experiment", "wanted", type=click.IntRange(1, 2**53 - 1), help="Its number; the newest when left out."
+    "--experiment", "wanted", type=KEPT_AS, help="Its number; the newest when left out."
 )
 
 
@@ -36,8 +39,8 @@ experiment_option = click.option(
     required=True,
     help="2 to 6, such as '10; 22.5; 40', by semicolons, or by commas where no digit stands behind one.",
 )
-@click.option("--cups", type=int, required=True, help="Cups of each level.")
-@click.option("--of", "cysts", type=int, required=True, help="Cysts in each cup.")
+@click.option("--cups", type=Count(), required=True, help="Cups of each level.")
+@click.option("--of", "cysts", type=Count(), required=True, help="Cysts in each cup.")
 @click.option("--idea", default="", help="What you want to know, in a line. No names of people.")
 @click.option(
     "--near",
@@ -46,33 +49,42 @@ experiment_option = click.option(
     show_default=True,
     help="What the first row stands nearest to.",
 )
-@click.option(
-    "--seed", type=click.IntRange(0, MOST_SEED), help="For the same seat map once more; any when left out."
-)
+@click.option("--seed", type=Count(0, MOST_SEED), help="For the same seat map once more; any when left out.")
+@click.option("--no-names", is_flag=True, help="What looks like a person's name is none.")
 @json_option
-def new(state: Path, as_json: bool, **asked: Any) -> None:
+def new(state: Path, no_names: bool, as_json: bool, **asked: Any) -> None:
     """Begin an experiment: draw the seat map and keep it.
 
     \b
     naupliad experiment new --factor salt --levels "10 g/L,25 g/L,40 g/L" --cups 4 --of 50
     """
-    from daemon.experiment_names import names_in  # of the commands here this one alone asks
+    # Of the commands here this one alone asks for them.
+    from daemon.experiment_names import names_in
+    from daemon.planning.experiment.noticed import USUAL_SHARE, least_noticed
+    from reports.experiment.power import noticed_words
 
     station, now = station_and_now(state)
+    if not no_names:
+        design = design_of(**{**asked, "seed": asked["seed"] or 0})
+        if looks := names_in(design, station.language, station.no_names):
+            what = "which looks like a person's name" if len(looks) == 1 else "which look like people's names"
+            allowed = "other words, or --no-names where these are none"
+            raise InputError(f"experiment: found {', '.join(map(shown, looks))}, {what}; allowed: {allowed}")
     request = {"of": asked.pop("cysts"), **asked}
     begun = answer(state, station, {"ask": "experiment begin", **request}, now)
     _, one = found(state, begun["id"])
     if as_json:
         click.echo(json.dumps(for_programs(station, one), indent=1, ensure_ascii=False))
         return
-    if found_names := names_in(one.design, "en", station.no_names):
-        looks = "looks like a person's name" if len(found_names) == 1 else "look like people's names"
-        click.echo(f"{', '.join(found_names)} {looks}: names are better left out; begin it anew without.")
     planned = planned_of(one, "en")
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
     enough = enough_cups(one.design)
     lines = [*words.summary(planned), *words.doubt_lines(planned, against, enough)]
-    tells = words.could_tell(planned, smallest_p(one.design), enough)
+    smallest = smallest_p(one.design)
+    tells = words.could_tell(planned, smallest, enough)
+    if smallest is not None and smallest <= RARE:
+        found_at = least_noticed(len(one.design.levels), one.design.cups, one.design.cysts)
+        tells.insert(1, noticed_words(USUAL_SHARE, found_at))
     click.echo("\n".join([headline(station, one), *lines, *tells]))
     click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
     click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")
@@ -88,7 +100,9 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
 def form(state: Path, wanted: int | None, levels: bool) -> None:
     """Print the seat map and the form for counting; neither says which level a cup has."""
     station, one = found(state, wanted)
-    planned, seats = planned_of(one, "en"), seats_of(one)
+    _, connection = open_station(state)
+    with closing(connection):
+        planned, seats = planned_of(one, "en"), seats_of(one, experiments.lost(connection, one.id))
     if levels:
         below = [seat_words.levels_text(planned, seats), words.alike_text(planned)]
     else:
@@ -103,26 +117,33 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
 
 @click.command()
 @state_option
-@click.argument("experiment", type=click.IntRange(1, 2**53 - 1))
+@click.argument("experiment", type=KEPT_AS)
 def discard(state: Path, experiment: int) -> None:
     """Delete EXPERIMENT, by its number, in which nothing was counted."""
     station, now = station_and_now(state)
-    done = answer(state, station, {"ask": "experiment discard", "experiment": experiment}, now)["discarded"]
-    click.echo(f"experiment {experiment} is deleted" if done else f"there is no experiment {experiment}")
+    if not answer(state, station, {"ask": "experiment discard", "experiment": experiment}, now)["discarded"]:
+        raise InputError(f"EXPERIMENT: {_nobody_began(experiment)}")
+    click.echo(f"experiment {experiment} is deleted")
 
 
-def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
-    """The station, and its experiment of that number, or the newest. Raises InputError where none is."""
+def found(state: Path, wanted: int | None, code: str = "") -> tuple[Station, Experiment]:
+    """The station, and its experiment of that number; else the newest that has a cup of the `code`, or the
+    newest. Raises InputError where none is."""
     station, connection = open_station(state)
     with closing(connection):
-        one = experiments.newest(connection) if wanted is None else experiments.find(connection, wanted)
+        if wanted is not None:
+            one = experiments.find(connection, wanted)
+        else:
+            one = experiments.of_code(connection, code) or experiments.newest(connection)
     if one is not None:
         return station, one
     if wanted is None:
         raise InputError("experiment: found none; allowed: after 'naupliad experiment new'")
-    raise InputError(
-        f"--experiment: found {wanted}, which nobody began; allowed: as 'naupliad experiment list' says"
-    )
+    raise InputError(f"--experiment: {_nobody_began(wanted)}")
+
+
+def _nobody_began(number: int) -> str:
+    return f"found {number}, which nobody began; allowed: as 'naupliad experiment list' says"
 
 
 def headline(station: Station, one: Experiment) -> str:

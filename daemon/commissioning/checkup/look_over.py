@@ -30,6 +30,10 @@ def findings(config: Path, state: Path, machine: Machine, *, reach: bool) -> Ite
         yield from files.labels(station)
         yield from local_page(station.page, state, machine)
         yield from ways_out(station, state, machine, reach=reach)
+        if station.mqtt is not None and station.mqtt.record:
+            from daemon.commissioning.checkup.record import record  # few stations are recorded
+
+            yield record(station.mqtt, station, state)
         yield from devices(station, account, machine)
 
 

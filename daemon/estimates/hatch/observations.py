@@ -9,6 +9,7 @@ from math import exp, hypot, log
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import normal_cdf
+from daemon.science.strains import CYSTS_LN_SD, CYSTS_PER_G
 from daemon.seconds import DAY_S
 
 # "First swimmer": somebody sees the first animals when one or two in a hundred are out [P]. Who was there
@@ -28,9 +29,8 @@ STOOD_THERE = frozenset({"top-up", "brine", "remove", "cover", "stir", "feed", "
 DISPERSION = 1.862
 COUNT_WRONG = 0.001
 COUNTS_TELL_S = 4 * DAY_S  # what is counted later says how many live, not how many hatched [P]
-# Cysts in a gram: good product 200 to 300 thousand (Treece 2000 [R]). Less than this on a scale that shows
-# grams or tenths is a pinch, a third to three times what is recorded (handbook [P]). An aliquot is not mixed.
-CYSTS_PER_G, CYSTS_LN_SD = 250_000.0, 0.16
+# Less than this on a scale that shows grams or tenths is a pinch, a third to three times what is recorded
+# (handbook [P]). An aliquot is not mixed.
 PINCH_BELOW_G, PINCH_LN_SD, WEIGHED_LN_SD = 0.2, 0.86, 0.1
 ALIQUOT_LN_SD = 0.35
 

@@ -16,6 +16,7 @@ from daemon.shown_experiment import planned_of
 from daemon.store import experiments
 from reports.experiment import design as design_words
 from reports.page.experiment import begin as words
+from reports.page.experiment import how_many, spoonfuls
 
 Shown = str | Response | tuple[str, int]
 
@@ -84,6 +85,10 @@ def _shown(
         line=line or (words.wrong(glance.language, "look") if faulty else ""),
         seed=plan.seed_of(sent),
         plan=None if design is None else plan.said(glance, design, sent),
+        more=[
+            ("/plan/cups", how_many.title(glance.language)),
+            ("/plan/spoonfuls", spoonfuls.title(glance.language)),
+        ],
         begun=[
             (one.id, design_words.title(planned_of(one, glance.language), one.id), one.design.idea)
             for one in reversed(experiments.every(glance.connection))

@@ -14,6 +14,7 @@ from daemon.page.experiments.count_form import begins_with, hours_of, read, roun
 from daemon.page.experiments.shows import shows
 from daemon.page.glance import Glance
 from daemon.page.shown import show
+from daemon.planning.experiment.counts import WHY_LOST
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.store import experiments
 from daemon.store.experiments import Counted, Experiment
@@ -21,6 +22,7 @@ from reports.experiment import design as design_words
 from reports.experiment import seats as seat_words
 from reports.experiment.seats import SeatShown
 from reports.page.experiment import counting as words
+from reports.page.experiment import table as table_words
 
 _LARGEST_ID = 2**63 - 1
 
@@ -47,6 +49,8 @@ def looked_at(glance: Glance, number: int, sent: Mapping[str, str]) -> str:
     if (code := sent.get("lost", "")) in codes:
         gone = code in experiments.lost(glance.connection, one.id)
         done = (words.lost_noted if gone else words.not_lost)(glance.language, code)
+    if sent.get("table", "").isdecimal():
+        done = table_words.noted(glance.language, min(int(sent["table"][:4]), len(standing)))
     begins = {**sent, **begins_with(sent, standing, round_of(standing, sent).hour)}
     return _shown(glance, one, begins, done=done)
 
@@ -60,10 +64,11 @@ def counted(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
         line = words.see_below(glance.language)
         return _shown(glance, one, sent, faults, line), HTTPStatus.UNPROCESSABLE_ENTITY
     before = next((c for c in standing if c.what == count.what), count)
+    count = replace(count, water_c=before.water_c)
     if before != count and not sent.get("correct"):
         line = words.stands(glance.language, words.count_line(glance.language, _said(before)))
         return _shown(glance, one, sent, (), line, stands=before), HTTPStatus.CONFLICT
-    given = [count.code, count.hatched, count.cysts, count.hours]
+    given = [count.code, count.hatched, count.cysts, count.hours, count.water_c]
     correct = bool(sent.get("correct"))
     return _asked(
         glance, one, sent, "done", count.code, {"ask": "count", "counts": [given], "correct": correct}
@@ -85,7 +90,10 @@ def lost(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
     code = sent.get("lost", "")
     if code not in {seat.code for seat in one.seats}:
         raise NotFound
-    request = {"ask": "lost", "code": code, "back": bool(sent.get("back"))}
+    why = sent.get("why") or None
+    if why is not None and why not in WHY_LOST:
+        raise NotFound
+    request = {"ask": "lost", "code": code, "back": bool(sent.get("back")), "why": why}
     return _asked(glance, one, {}, "lost", code, request)
 
 
@@ -161,7 +169,7 @@ def _shown(
             sent,
             faults,
             cysts=one.design.cysts,
-            with_hours=_asks_hours(one, standing),
+            with_hours=asks_hours(one, standing),
             changing=changing,
         ),
         progress=words.progress(language, len(now.codes), to_count, text_of(now.hour), gone),
@@ -185,6 +193,8 @@ def _shown(
         stands=None if stands is None else (stands.code, text_of(stands.hours)),
         lost=gone,
         lost_line=words.lost_line(language, gone),
+        of_table=table_words.field(language),
+        why_lost=words.why_field(language),
         may_be_lost=words.lost_field(language, _open(seats, {}, changing=False)),
     )
 
@@ -201,7 +211,7 @@ def _open(seats: Sequence[SeatShown], sent: Mapping[str, str], *, changing: bool
     ]
 
 
-def _asks_hours(one: Experiment, standing: Sequence[Counted]) -> bool:
+def asks_hours(one: Experiment, standing: Sequence[Counted]) -> bool:
     """Whether hours stand among the first fields: where some were said, or the late is easily called poor."""
     return any(count.hours is not None for count in standing) or (
         not standing and one.design.factor in design_words.LATE

@@ -53,6 +53,24 @@ def make_experiments(state: Path, moment: Moment) -> tuple[Blueprint, Mapping[st
         with glancing(state, moment) as glance:
             return lost(glance, number, request.form)
 
+    def look_over(number: int) -> Any:
+        from daemon.page.experiments.table import looked_over
+
+        with glancing(state, moment) as glance:
+            return looked_over(glance, number, request.files.get("table"))
+
+    def keep_table(number: int) -> Any:
+        from daemon.page.experiments.table import kept
+
+        with glancing(state, moment) as glance:
+            return kept(glance, number, request.form)
+
+    def keep_table_again(form: MultiDict[str, str], number: int) -> Any:
+        from daemon.page.experiments.table import looked_over_again
+
+        with glancing(state, moment) as glance:
+            return looked_over_again(glance, number, form)
+
     def discard(number: int) -> Any:
         from daemon.page.experiments.counting import discarded
 
@@ -65,7 +83,14 @@ def make_experiments(state: Path, moment: Moment) -> tuple[Blueprint, Mapping[st
         ("/experiment/<int:number>", "count", count),
         ("/experiment/<int:number>/back", "take_back", take_back),
         ("/experiment/<int:number>/lost", "lost", lost),
+        ("/experiment/<int:number>/table", "look_over", look_over),
+        ("/experiment/<int:number>/counts", "keep_table", keep_table),
         ("/experiment/<int:number>/discard", "discard", discard),
     ):
         doors.add_url_rule(path, endpoint, view, methods=["POST"])
-    return doors, {"experiments.begin": begin_again, "experiments.count": count_again}
+    again: Mapping[str, Callable[..., Any]] = {
+        "begin": begin_again,
+        "count": count_again,
+        "keep_table": keep_table_again,
+    }
+    return doors, {f"experiments.{endpoint}": view for endpoint, view in again.items()}

@@ -6,7 +6,9 @@ from typing import Any
 
 from daemon.errors import InputError
 from daemon.experiment_names import names_in
+from daemon.page.experiments.how_many import address_for, noticed
 from daemon.page.glance import Glance
+from daemon.planning.experiment.chosen_test import RARE
 from daemon.planning.experiment.design import MOST_SEED, ExperimentDesign, design_of, seat_map
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.planning.experiment.level import FACTORS, doubtful_comma
@@ -69,12 +71,17 @@ def said(glance: Glance, design: ExperimentDesign, sent: Mapping[str, str]) -> d
         0, glance.at, design, seat_map(design, experiments.codes_about(glance.connection, glance.at))
     )
     planned, seats = planned_of(one, glance.language), seats_of(one)
+    smallest = smallest_p(design)
+    tells = design_words.could_tell(planned, smallest, enough_cups(design))
+    if smallest is not None and smallest <= RARE:
+        tells.insert(1, noticed(glance.language, design))
     against = [(doubt.kind, doubt.levels) for doubt in doubts(design)]
     return {
         "idea": design.idea,
         "summary": design_words.summary(planned),
         "doubts": design_words.doubt_lines(planned, against, enough_cups(design)),
-        "tells": design_words.could_tell(planned, smallest_p(design), enough_cups(design)),
+        "tells": tells,
+        "how_many": address_for(design),
         "names": words.name_lines(glance.language, named(glance, design)),
         "no_names": bool(sent.get("no_names")),
         "hidden": {**kept(sent), "seed": str(design.seed)},

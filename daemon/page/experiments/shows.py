@@ -1,5 +1,6 @@
 """What an experiment's counts show, in words and as a picture."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from daemon.errors import InputError
@@ -13,19 +14,21 @@ from reports.experiment.design import LATE
 from reports.experiment.dot_plot import dot_plot
 from reports.experiment.in_language import written
 from reports.experiment.lateness import beside, count_again_open, lateness_open
+from reports.experiment.lost import gone_words, lost_words
 from reports.experiment.sentence import for_children, for_report
 from reports.page.experiment.counting import hours_wanted
 
 
 @dataclass(frozen=True, slots=True)
 class Shows:
-    """A sentence for children, what to mind with it, the picture (SVG), and what is for a report."""
+    """A sentence for children, what to mind with it, the picture (SVG), what is for a report, lost cups."""
 
     children: str
     minded: str
     report: str
     beside: tuple[str, ...]
     plot: str
+    lost: str
 
 
 def shows(glance: Glance, one: Experiment) -> Shows | None:
@@ -35,14 +38,34 @@ def shows(glance: Glance, one: Experiment) -> Shows | None:
     except InputError:
         return None
     surely_other = one.design.factor in FACTORS and one.design.factor not in LATE
-    return written(glance.language, _said, found, surely_other=surely_other)
+    lost = [(cup.cup, cup.level, cup.why) for cup in experiments.lost_cups(glance.connection, one)]
+    gone = [level for level in one.design.levels if _is_gone(level, found, lost)]
+    return written(glance.language, _said, found, lost, gone, surely_other=surely_other)
 
 
-def _said(found: Result, *, surely_other: bool) -> Shows:
+def _is_gone(level: str, found: Result, lost: Sequence[tuple[str, str, str | None]]) -> bool:
+    """Whether cups of a level were lost, and none is left that was counted."""
+    return level in [of for _, of, _ in lost] and level not in [one.level for one in found.levels]
+
+
+def _said(
+    found: Result,
+    lost: Sequence[tuple[str, str, str | None]],
+    gone: Sequence[str],
+    *,
+    surely_other: bool,
+) -> Shows:
     """`surely_other`: what is changed makes none late, and the rest was to be alike."""
     lines, minded = beside(found), ""
     if found.lateness_open:
-        lines.remove(lateness_open())  # it names columns, and the page takes no temperatures
+        lines.remove(lateness_open())  # it names columns, which the form for a count has not
         if not surely_other:
             minded = hours_wanted() if found.hours is None else count_again_open()
-    return Shows(for_children(found), minded, for_report(found), tuple(lines), dot_plot(found))
+    return Shows(
+        " ".join([for_children(found), *gone_words(gone)]),
+        minded,
+        for_report(found),
+        tuple(lines),
+        dot_plot(found),
+        " ".join(lost_words(lost)),
+    )

@@ -4,7 +4,14 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
-from daemon.page.views.experiments import experiment, experiment_counts, experiments
+from daemon.page.views.experiments import (
+    experiment,
+    experiment_counts,
+    experiment_form,
+    experiments,
+    how_many_cups,
+    spoonfuls,
+)
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
 from daemon.page.views.paper import (
@@ -45,10 +52,13 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/plan/tin": tin_test,
     "/plan/tins": tins,
     "/plan/experiment": experiments,
+    "/plan/cups": how_many_cups,
+    "/plan/spoonfuls": spoonfuls,
     "/plan/wrap-up": plan_wrap_up,
     "/plan/wrap-up/<vessel_id>": plan_batch_report,
     "/experiment/<int:number>": experiment,
     "/experiment/<int:number>.csv": experiment_counts,
+    "/experiment/<int:number>/form.csv": experiment_form,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,

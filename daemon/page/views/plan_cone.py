@@ -1,28 +1,41 @@
 """A cone's card: a form whose values stand in the address, and the card under it. Nothing is recorded."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from flask import request
 from werkzeug.exceptions import NotFound
 
+from daemon.errors import InputError
 from daemon.estimates.water.salt import USUAL_SALT_G_PER_L
-from daemon.page.cone import cone_figures, days_of
+from daemon.page.asking import NotAnswered, asked
+from daemon.page.cone import cone_figures, days_of, seen_tin
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed
-from daemon.planning.cone import CONE_ML, CYSTS_G, USUAL_CYSTS_G_PER_L, WATER_C, ConeWish, planned_cone
+from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed, unknown_lot
+from daemon.planning.cone import (
+    CONE_ML,
+    CYSTS_G,
+    USUAL_CYSTS_G_PER_L,
+    WATER_C,
+    ConeWish,
+    SeenTin,
+    planned_cone,
+)
 from daemon.planning.cone_days import daily_harvests
 from daemon.planning.cone_instead import instead_of
 from daemon.planning.dose import LIMITS
 from daemon.planning.tin_yield import strain_of
 from daemon.science.strains import STRAINS
 from daemon.station import CONE, Vessel
-from daemon.store.tins import named_lots
+from daemon.store.tin_names import named_lots
 from reports.planning import cone_form as words
 from reports.planning.card import PlanReader
 from reports.planning.cone import cone_card
 from reports.planning.cone_figures import ConeFigures
 from reports.planning.form import AskedPlan
+from reports.planning.rests_on import STRAIN_CHOSEN
+from reports.planning.warned import unknown_tin
 
 _USUAL_ML, _USUAL_C = 1000.0, 27.0
 
@@ -32,9 +45,10 @@ def plan_cone(glance: Glance) -> str:
     cones = [one for one in glance.station.vessels if one.kind == CONE]
     cone = _cone(cones)
     values = typed(request.args, _filled_in(cone, glance))
-    figures, faults = _worked_out(values, glance, cone)
-    reader = PlanReader(glance.language, glance.station.temperature_unit)
     tins = named_lots(glance.connection, glance.station)
+    figures, faults = _worked_out(values, glance, cone, tins)
+    faults = {**faults, **unknown_tin(glance.language, unknown_lot(values, tins))}
+    reader = PlanReader(glance.language, glance.station.temperature_unit)
     return show(
         glance,
         "plan/worked_out.html",
@@ -75,28 +89,34 @@ def _filled_in(cone: Vessel | None, glance: Glance) -> Mapping[str, str]:
 
 
 def _worked_out(
-    values: Mapping[str, str], glance: Glance, cone: Vessel | None
+    values: Mapping[str, str], glance: Glance, cone: Vessel | None, tins: Sequence[str]
 ) -> tuple[ConeFigures | None, Mapping[str, str]]:
     """The figures, or a line for each field that is wrong."""
     station = glance.station
     numbers = TypedNumbers(values, glance.language, station.temperature_unit)
+    lot = values["lot"] if values["lot"] in tins else ""
     wish = ConeWish(
         volume_ml=numbers.number("volume_ml", CONE_ML, "mL"),
         cysts_g=numbers.number("cysts_g", CYSTS_G, "g"),
         water_c=numbers.water_c("water_c", WATER_C),
-        strain=STRAINS.get(values["strain"]) or strain_of(station, values["lot"]),
+        strain=STRAINS.get(values["strain"]) or strain_of(station, lot),
         tin=numbers.tin(glance),
         salt_g_per_l=numbers.number("salt_g_per_l", LIMITS["salt_g_per_l"], "g/L"),
     )
     daily_at = numbers.hour_or_none("daily_at")
     if numbers.faults:
         return None, numbers.faults
+    seen, left_out = _seen(glance, cone, lot, values["strain"])
+    wish = replace(wish, seen=seen)
     plan = planned_cone(wish)
     harvests = [] if daily_at is None else daily_harvests(plan.hatch, station, daily_at, glance.at)
     days, count = days_of(harvests, station)
     figures = cone_figures(
         plan,
         heated=cone is None or cone.heater_c is not None,
+        tin=lot,
+        unknown_tin=unknown_lot(values, tins),
+        left_out=left_out,
         daily_at=daily_at,
         days=days,
         cones=count,
@@ -105,3 +125,21 @@ def _worked_out(
         else instead_of(wish, plan.hatch, station, daily_at, glance.at, harvests),
     )
     return figures, {}
+
+
+def _seen(glance: Glance, cone: Vessel | None, lot: str, strain: str) -> tuple[SeenTin | None, str]:
+    """What the watch learned of the tin, or why that is not in the plan."""
+    if not lot:
+        return None, ""
+    if strain in STRAINS:
+        return None, STRAIN_CHOSEN
+    from daemon.requests.start_words import learned_read  # for those who name a tin
+
+    vessel = glance.station.vessels[0] if cone is None else cone
+    try:
+        answer = asked(glance, {"ask": "ahead", "vessel": vessel.id, "lot": lot})
+        return seen_tin(learned_read(answer, vessel.id, for_water=False)), ""
+    except NotAnswered as fault:
+        return None, fault.line
+    except InputError as fault:
+        return None, str(fault)

@@ -9,17 +9,18 @@ from daemon.care.vessel_limits import USUAL_CUP_G_PER_L
 from daemon.estimates.water.salt import USUAL_SALT_G_PER_L
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed
+from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed, unknown_lot
 from daemon.planning import dose as plan
 from daemon.planning.printed_scale import printed_scale
 from daemon.science.hydrometer import Scale
 from daemon.station import CONE, Station, Vessel
-from daemon.store.tins import named_lots
+from daemon.store.tin_names import named_lots
 from reports.planning import dose_form as words
 from reports.planning.card import PlanReader
 from reports.planning.dose import dose_card
 from reports.planning.dose_figures import DoseFigures
 from reports.planning.form import AskedPlan
+from reports.planning.warned import UnknownTin, unknown_tin
 
 _NO_CYSTS = "none"
 _USUAL_C = 25.0
@@ -32,16 +33,17 @@ def plan_dose(glance: Glance) -> str:
     """Water, salt, soda and cysts for cups of any number and size."""
     vessel = _vessel(glance.station)
     values = typed(request.args, _filled_in(vessel, glance))
-    figures, faults = _worked_out(values, glance)
+    tins = named_lots(glance.connection, glance.station)
+    unknown = unknown_lot(values, tins)
+    figures, faults = _worked_out(values, glance, unknown)
+    faults = {**faults, **unknown_tin(glance.language, unknown)}
     reader = PlanReader(glance.language, glance.station.temperature_unit)
     return show(
         glance,
         "plan/worked_out.html",
         "plan",
         words.dose_title(glance.setting),
-        fields=words.dose_fields(
-            glance.setting, AskedPlan(values, faults, named_lots(glance.connection, glance.station))
-        ),
+        fields=words.dose_fields(glance.setting, AskedPlan(values, faults, tins)),
         vessels=[("/plan/dose", one.id, one is vessel) for one in glance.station.vessels],
         asked=bool(request.args),
         card=None if figures is None else dose_card(reader, figures),
@@ -77,7 +79,9 @@ def _filled_in(vessel: Vessel, glance: Glance) -> Mapping[str, str]:
     }
 
 
-def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures | None, Mapping[str, str]]:
+def _worked_out(
+    values: Mapping[str, str], glance: Glance, unknown: UnknownTin | None
+) -> tuple[DoseFigures | None, Mapping[str, str]]:
     """The figures, or a line for each field that is wrong."""
     from daemon.page.dose import figures_of
 
@@ -102,7 +106,7 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
         water_c=water_c,
         scale=scale,
     )
-    return figures_of([((), plan.planned(wish))]), {}
+    return figures_of([((), plan.planned(wish))], unknown), {}
 
 
 def _cysts(values: Mapping[str, str], numbers: TypedNumbers) -> plan.CystWish | None:

@@ -10,7 +10,7 @@ from daemon.page.shown import show
 
 def tin_test(glance: Glance) -> str:
     """The form of a test, and what it says; nothing is noted."""
-    return page_of_test(glance, request.args)
+    return page_of_test(glance, request.args, named=True)
 
 
 def tins(glance: Glance) -> str:
@@ -18,14 +18,21 @@ def tins(glance: Glance) -> str:
     return page_of_tins(glance, done=request.args.get("done", ""))
 
 
-def page_of_test(glance: Glance, sent: Mapping[str, str], *, fault: str = "", lot_fault: str = "") -> str:
-    """The form with what was `sent`, and what that says; `fault` is one line above it."""
+def page_of_test(
+    glance: Glance, sent: Mapping[str, str], *, fault: str = "", lot_fault: str = "", named: bool = False
+) -> str:
+    """The form with what was `sent`, and what that says; `fault` is one line above it.
+
+    `named`: a tin in it is one that should be known, not the name of a new one.
+    """
     from daemon.page.tin_form import filled_test
     from daemon.page.tins import given_lot, said_test
+    from daemon.page.typed_numbers import unknown_lot
     from daemon.planning.tin_test import judged
-    from daemon.store.tins import named_lots
+    from daemon.store.tin_names import named_lots
     from reports.page.paper.sheets import care_of_animals
     from reports.page.tins import test_form, viability
+    from reports.planning.warned import unknown_tin
 
     lots = named_lots(glance.connection, glance.station)
     filled = filled_test(glance, sent, frozenset(lots))
@@ -34,6 +41,7 @@ def page_of_test(glance: Glance, sent: Mapping[str, str], *, fault: str = "", lo
         strain, opened_days = given_lot(glance.station, filled.lot, glance.at)
         found = judged(filled.test, strain, opened_days)
         said = said_test(filled.test, found, strain, glance.language, setting.unit)
+    unknown = unknown_tin(glance.language, unknown_lot(sent, lots)) if named else {}
     timed = filled.test is not None and filled.test.hours is not None
     return show(
         glance,
@@ -42,7 +50,7 @@ def page_of_test(glance: Glance, sent: Mapping[str, str], *, fault: str = "", lo
         test_form.title(setting),
         fault=fault,
         before=test_form.first_words(setting),
-        fields=test_form.fields(setting, filled.values, filled.faults, lots),
+        fields=test_form.fields(setting, filled.values, {**filled.faults, **unknown}, lots),
         verdict=said and viability.headline(said),
         facts=said and viability.facts(said),
         notes=said and viability.notes(said),

@@ -40,11 +40,26 @@ class CupCount:
         return self.hatched / self.of
 
 
+# Why a cup may be lost, as the store and a table have it.
+WHY_LOST = ("broken", "spilled", "dry", "mixed-up", "moved")
+
+
+@dataclass(frozen=True, slots=True)
+class LostCup:
+    """A cup that is lost, `at` Unix seconds, and why: one of `WHY_LOST`, None where nobody said."""
+
+    level: str
+    cup: str
+    at: int
+    why: str | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Counts:
     """All counts of an experiment, one a cup (or one a cup and hour); `counts_of` looks them over."""
 
     cups: tuple[CupCount, ...]
+    lost: tuple[LostCup, ...] = ()
 
     @property
     def levels(self) -> tuple[str, ...]:

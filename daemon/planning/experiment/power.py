@@ -1,6 +1,6 @@
 """How many cups an experiment needs: it is played many times by chance, and its test is asked."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from random import Random
@@ -9,6 +9,7 @@ from daemon.errors import InputError
 from daemon.planning.experiment import chosen_test
 from daemon.planning.experiment.chosen_test import SEED, Test, chosen_for, judged
 from daemon.planning.experiment.counts import MOST_IN_A_CUP, MOST_LEVELS
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.science.quasi_binomial import treatments_test
 from daemon.science.replicate_cups import Cup
 from daemon.science.significance import critical_h, kruskal_wallis
@@ -17,6 +18,8 @@ PLAYED = 1000  # one standard error is 1.6 % at most
 RARE = chosen_test.RARE
 ENOUGH = 0.8  # found in 8 experiments of 10 (common practice, no source)
 MOST_CUPS_A_LEVEL = 40
+MOST_DISPERSION = 10.0
+MOST_CYSTS = MOST_IN_A_CUP // 10
 # As Crowder's plates of seeds, the nearest published likeness to cysts in cups (1978) [R for the result].
 DISPERSION = 1.9
 
@@ -56,19 +59,29 @@ class Power:
     enough_cups: int | None
 
 
+_ONE_CUP = ", for of a single cup nobody knows whether it was the level or just that cup"
+
+
+def _why(field: str, value: float) -> str:
+    return _ONE_CUP if (field, value) == ("cups", 1) else ""
+
+
 def faults_of_design(design: PlayedDesign) -> list[tuple[str, str]]:
     """What cannot be: the field, and a line that says what was found and what is allowed."""
-    most_dispersion = max(1.0, min(10.0, design.of / 2)) if design.of >= 1 else 10.0
+    most_dispersion = max(1.0, min(MOST_DISPERSION, design.of / 2)) if design.of >= 1 else MOST_DISPERSION
     limits: list[tuple[str, float, float, float]] = [
         ("levels", design.levels, 2, MOST_LEVELS),
         ("cups", design.cups, 2, MOST_CUPS_A_LEVEL),
-        ("of", design.of, 1, MOST_IN_A_CUP // 10),
+        ("of", design.of, 1, MOST_CYSTS),
         ("share", design.share, 0.0, 1.0),
         ("difference", design.difference, 0.0, 1.0),
         ("dispersion", design.dispersion, 1.0, most_dispersion),
     ]
     faults = [
-        (field, f"found {value:g}; allowed: {low:g} to {high:g}")
+        (
+            field,
+            f"found {value:g}; allowed: {low:g} to {high:g}{_why(field, value)}",
+        )
         for field, value, low, high in limits
         if not low <= value <= high
     ]
@@ -91,9 +104,24 @@ def power_of(design: PlayedDesign, seed: int = SEED) -> Power:
 
 def found_share(design: PlayedDesign, seed: int = SEED) -> float:
     """In which share of a thousand experiments the test gives p ≤ 0.05. Same design and seed, same share."""
+    return sum(_played(design, seed)) / PLAYED
+
+
+def finds_enough(design: PlayedDesign, seed: int = SEED) -> bool:
+    """Whether that share is `ENOUGH`; no more is played than it takes to know."""
+    hits_left, misses_left = round(ENOUGH * PLAYED), PLAYED - round(ENOUGH * PLAYED) + 1
+    for is_found in _played(design, seed):
+        hits_left -= is_found
+        misses_left -= not is_found
+        if not hits_left or not misses_left:
+            break
+    return not hits_left
+
+
+def _played(design: PlayedDesign, seed: int) -> Iterator[bool]:
     # Not a chance that anybody must not guess.
     chance = Random(seed)  # noqa: S311
-    return sum(_is_found(drawn(design, chance)) for _ in range(PLAYED)) / PLAYED
+    return (_is_found(drawn(design, chance)) for _ in range(PLAYED))
 
 
 def drawn(design: PlayedDesign, chance: Random) -> list[list[Cup]]:
@@ -102,18 +130,6 @@ def drawn(design: PlayedDesign, chance: Random) -> list[list[Cup]]:
         [(drawn_cup(chance, design.of, share, design.dispersion), design.of) for _ in range(design.cups)]
         for share in design.shares
     ]
-
-
-def drawn_cup(chance: Random, of: int, share: float, dispersion: float) -> int:
-    """How many of `of` hatch in a cup whose own share is drawn (beta-binomial).
-
-    Variance is `dispersion` times the binomial's: α + β = (of − 1)/(dispersion − 1) − 1.
-    """
-    own = share
-    if dispersion > 1.0 and 0.0 < share < 1.0:
-        both = (of - 1) / (dispersion - 1.0) - 1.0
-        own = chance.betavariate(share * both, (1.0 - share) * both)
-    return sum(chance.random() < own for _ in range(of))
 
 
 def _is_found(levels: Sequence[Sequence[Cup]]) -> bool:
@@ -140,8 +156,7 @@ def _enough(design: PlayedDesign, seed: int) -> int | None:
     """The fewest cups a level that find it in 8 of 10, by doubling and halving: more cups find more."""
 
     def finds(cups: int) -> bool:
-        tried = replace(design, cups=cups)
-        return found_share(tried, seed) >= ENOUGH
+        return finds_enough(replace(design, cups=cups), seed)
 
     low, high = 1, 2
     while not finds(high):

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from reports.amounts import in_decimals
+from reports.experiment.lost import WHY
 from reports.language import say, say_many, spoken
 from reports.page.field import Field
 from reports.words import begun, joined
@@ -107,6 +108,13 @@ def lost_field(language: str, codes: Sequence[str]) -> Field:
     """Which cup is lost, of these."""
     with spoken(language):
         return Field("lost", say("Which cup is lost?"), options=tuple((code, code) for code in codes))
+
+
+def why_field(language: str) -> Field:
+    """Why a cup is lost."""
+    with spoken(language):
+        options = (("", say("not known")), *((key, say(word)) for key, word in WHY.items()))
+        return Field("why", say("Why?"), options=options)
 
 
 def lost_noted(language: str, code: str) -> str:

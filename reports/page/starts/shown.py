@@ -32,7 +32,8 @@ def best(plan: PlannedStart) -> tuple[str, list[str]]:
     if not plan.options:
         return "", []
     option = plan.options[0]
-    return words.set_line(plan, option), [words.half_line(plan, option), *words.lesson_lines(option)]
+    facts = [words.half_line(plan, option), *words.lesson_lines(option), *words.two_cups_lines(plan)]
+    return words.set_line(plan, option), facts
 
 
 @in_its_language
@@ -65,7 +66,7 @@ def days(plan: PlannedStart) -> list[ShownDay]:
     found = []
     for day in plan.days:
         title, what = words.DAYS[day.kind]
-        found.append(ShownDay(times.short_span(day.span, plan.made_at), say(title), say(what), day.kind))
+        found.append(ShownDay(times.dated_span(day.span), say(title), say(what), day.kind))
     return found
 
 

@@ -8,7 +8,8 @@ from reports.records import Setting
 from reports.words import clean
 
 PUT, HATCHED, HOURS, WATER, LOT = "put", "hatched", "hours", "water", "lot"
-FIELDS = (PUT, HATCHED, HOURS, WATER, LOT)
+UMBRELLA, FULL_LEFT = "umbrella", "full_left"
+FIELDS = (PUT, HATCHED, HOURS, WATER, UMBRELLA, FULL_LEFT, LOT)
 
 
 @in_its_language
@@ -24,7 +25,7 @@ def fields(
     """By what is filled in and what is wrong with it, by name; `lots` are the tins that somebody named."""
     asked = [
         Field(PUT, say("Cysts put in"), say("Such as 50. Count them dry, on dark paper."), longest=10),
-        Field(HATCHED, say("Animals hatched"), say("All of them, dead ones too."), longest=10),
+        Field(HATCHED, say("Animals hatched"), say("All that swim free, dead ones too."), longest=10),
         Field(HOURS, say("Hours since they were wetted"), say("Empty: long enough."), longest=10),
         Field(
             WATER,
@@ -33,9 +34,25 @@ def fields(
             longest=10,
         ),
     ]
-    if lots:
+    if lots or LOT in faults:
         some = (("", say("another")), *((lot, clean(lot)) for lot in lots))
         asked.append(Field(LOT, say("Which tin"), options=some))
+    asked += [
+        Field(
+            UMBRELLA,
+            say("In the umbrella stage"),
+            say("Out of the shell and hanging below it. They are on their way."),
+            longest=10,
+            aside=not (values.get(UMBRELLA) or UMBRELLA in faults),
+        ),
+        Field(
+            FULL_LEFT,
+            say("Full cysts left"),
+            say("An embryo is in them. Bleach that shows it is for adults, with gloves and goggles."),
+            longest=10,
+            aside=not (values.get(FULL_LEFT) or FULL_LEFT in faults),
+        ),
+    ]
     return filled(asked, values, faults)
 
 

@@ -14,7 +14,8 @@ VESSELS = ("tray", "cup", "cone")
 VIEWS = (
     *("/", "/today", "/class", "/station", "/nights", "/take-away", "/pin", "/calendar.ics"),
     *("/plan", "/plan/dose", "/plan/cone", "/plan/start", "/plan/start.ics", "/plan/tin", "/plan/tins"),
-    *("/plan/experiment", "/experiment/1", "/experiment/1.csv", "/plan/wrap-up"),
+    *("/plan/experiment", "/experiment/1", "/experiment/1.csv", "/plan/wrap-up", "/plan/cups"),
+    *("/plan/spoonfuls", "/experiment/1/form.csv"),
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/paper/experiment"),
     *("/set-up", "/set-up/begun"),
 )
@@ -25,7 +26,7 @@ NAMED = (
 PLAN_FORMS = (
     *("/plan/start", "/plan/start/back", "/plan/tin/keep", "/plan/tins/back"),
     *("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}/discard", "/experiment/{}"),
-    "/experiment/1/lost",
+    *("/experiment/1/lost", "/experiment/1/table", "/experiment/1/counts"),
 )
 DEEPER = (
     "/do/{}/{}",
@@ -61,12 +62,14 @@ PLANNED = (
         "hatched",
         "hours",
         "correct",
+        "table",
     ),
 )
 TIMES = ("when", "at", "until", "moment")
 QUERIES = (
     *("levels", "cup", "experiment", "sheet", "back", "span", "vessel", "paper", "done", "again", "next"),
-    *("key", "also", "when", "first", "put", "hatched", "hours", "water", "lot"),
+    *("key", "also", "when", "first", "put", "hatched", "hours", "water", "umbrella", "full_left", "lot"),
+    *("cups", "of", "share", "difference", "dispersion", "counts", "ml", "volume_ml"),
 )
 KINDS = (
     *("application/x-www-form-urlencoded",) * 12,
@@ -109,6 +112,8 @@ class Ask:
             headers.append(("Origin", f"http://{self.host}"))
         if self.signed:
             headers.append(("Cookie", cookie))
+        elif self.signed:
+            body = body.replace(b"TOKEN", token.encode())
         names = {name.lower() for name, _ in headers}
         if body and not names & {"content-length", "transfer-encoding"}:
             headers.append(("Content-Length", str(len(body))))
@@ -122,6 +127,7 @@ def asks(seed: int, count: int, now: int) -> list[Ask]:
     """So many requests; the same for the same seed and moment (Unix s)."""
     chance = random.Random(seed)
     made = (_view, _view, _form, _form, _form, _form, _station, _experiment, _set_up, _sign_in, _odd_http)
+    made += (_upload,)
     return [chance.choice(made)(chance, now) for _ in range(count)]
 
 
@@ -204,6 +210,43 @@ def _experiment(chance: random.Random, now: int) -> Ask:
         form |= {"hatched": chance.choice(("3", "-1", MARKUP))}
     path = chance.choice(PLAN_FORMS).format(_named(chance))
     return _sent(chance, Ask("POST", path, form=form, signed=chance.random() < 0.6))
+
+
+def _upload(chance: random.Random, _now: int) -> Ask:
+    """A table of counts as a file: in order, spoiled, huge, or no file at all."""
+    rows = "\r\n".join(f"{chance.choice(('A3', 'F4', '', MARKUP))},9,{word(chance)[:40]}" for _ in range(5))
+    table = chance.choice(
+        (
+            b"cup,of,hatched\r\n" + rows.encode("utf-8", "replace"),
+            b"\xef\xbb\xbfcup;of;hatched;hours\nA3;9;3;47,5\n",
+            b"\n" + b"cup,of,hatched\nA3,9,3\n" * 2,
+            "cup,of,hatched\nA3,9,3\n".encode("utf-16"),
+            b"cup,of,hatched\nA3,9,3\n" * chance.choice((100, 4_000, 100_000)),
+            bytes(chance.randrange(256) for _ in range(chance.randrange(400))),
+            word(chance).encode("utf-8", "replace"),
+        )
+    )
+    name = (
+        word(chance)[:60]
+        .encode("utf-8", "replace")
+        .replace(b'"', b"")
+        .replace(b"\r", b"")
+        .replace(b"\n", b"")
+    )
+    file = b'Content-Disposition: form-data; name="table"; filename="' + name + b'"\r\n\r\n' + table
+    told = b'Content-Disposition: form-data; name="form_token"\r\n\r\nTOKEN'
+    parts = [told, file] * chance.choice((1, 1, 1, 1, 150))
+    ends = chance.choice((b"--x--\r\n", b"--x--\r\n", b"", b"--x\r\n"))
+    body = b"".join(b"--x\r\n" + part + b"\r\n" for part in parts) + ends
+    huge = len(body) > 100_000
+    return Ask(
+        "POST",
+        "/experiment/1/table",
+        body=body,
+        headers=[("Content-Type", "multipart/form-data; boundary=x")],
+        signed=chance.random() < 0.8,
+        malformed=huge,
+    )
 
 
 def _set_up(chance: random.Random, now: int) -> Ask:

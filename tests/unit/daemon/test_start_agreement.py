@@ -32,6 +32,8 @@ def agrees(plan: PlannedStart) -> None:
     text, told = start_text(plan), as_told(plan)
     best, facts = shown.best(plan)
     events = events_of(start_calendar(plan)) if plan.days else []
+    two_cups = any(line.startswith("Better set two cups") for line in facts)
+    assert two_cups == (told["hedge"] is not None and bool(plan.options))
     for line in (best, *facts, *shown.better(plan), *shown.others(plan), *shown.made_of(plan)):
         assert line in text
     assert [one["text"] for one in told["warnings"]] == shown.against(plan)
@@ -41,7 +43,9 @@ def agrees(plan: PlannedStart) -> None:
     for day, event, said in zip(told["days"], events, shown.days(plan), strict=True):
         began, ended = (datetime.fromisoformat(day[end]) for end in ("from", "to"))
         assert (utc(event["DTSTART"]), utc(event["DTEND"])) == (began, ended)
-        assert day["text"] in event["DESCRIPTION"]
+        without = day["text"].partition(" For the amounts:")  # a calendar names no command
+        assert without[0] in event["DESCRIPTION"]
+        assert "naupliad plan" not in event["DESCRIPTION"]
         assert f"{said.when}: {said.title}" in text
         assert event["SUMMARY"] == f"{plan.vessel}: {said.title}"
     for one in told["options"]:
@@ -62,7 +66,8 @@ def agrees(plan: PlannedStart) -> None:
     else:
         assert "Day by day" not in text
         assert any(
-            one["kind"] in ("never", "stops", "late", "not-met", "nobody-before") for one in told["warnings"]
+            one["kind"] in ("never", "stops", "late", "not-met", "none-swim", "nobody-before")
+            for one in told["warnings"]
         )
 
 
@@ -73,16 +78,29 @@ def agrees(plan: PlannedStart) -> None:
     st.integers(2, 24 * 9),
     st.sampled_from((1, 2, 4, 8)),
     st.sampled_from((ROOM, NEVER_EMPTY, CALLED_AWAY, FAHRENHEIT)),
+    st.booleans(),
 )
 def test_text_json_page_and_calendar_say_the_same(
-    day_c: float, colder_k: float | None, ahead_h: int, half_hours: int, where: Station
+    day_c: float, colder_k: float | None, ahead_h: int, half_hours: int, where: Station, swimming: bool
 ) -> None:
     lesson = NOW + ahead_h * HOUR, NOW + ahead_h * HOUR + half_hours * HOUR // 2
     stated = StatedWarmth(day_c, None if colder_k is None else day_c - colder_k)
-    agrees(planned_start(where, Wish(lesson, where.vessels[0], None, stated), NOW))
+    agrees(planned_start(where, Wish(lesson, where.vessels[0], None, stated, swimming=swimming), NOW))
 
 
 @pytest.mark.parametrize("water_c", [9.5, 10.0, 10.5, 11.0, 12.0, 13.0])
 def test_they_agree_where_the_hatch_is_late_or_never(water_c: float) -> None:
     lesson = NOW + 8 * 24 * HOUR, NOW + 9 * 24 * HOUR
     agrees(planned_start(ROOM, Wish(lesson, ROOM.vessels[0], None, StatedWarmth(water_c, water_c)), NOW))
+
+
+def test_where_two_cups_meet_a_lesson_more_often_they_stand_with_the_best_time() -> None:
+    lesson = NOW + 9 * 24 * HOUR, NOW + 9 * 24 * HOUR + 5 * HOUR
+    plan = planned_start(ROOM, Wish(lesson, ROOM.vessels[0], None, StatedWarmth(22.0, 19.0)), NOW)
+    agrees(plan)
+    assert plan.hedge is not None
+    _, facts = shown.best(plan)
+    one, two = round(100 * plan.options[0].share_in_lesson), round(100 * plan.hedge.share_in_lesson)
+    assert f"meets the lesson: {two} of 100, where one cup alone has {one} of 100." in facts[-1]
+    said = start_text(plan)
+    assert said.index("Better set two cups") < said.index("Other days:")

@@ -102,3 +102,8 @@ def test_a_tray_is_named_with_its_cups():
 def test_what_was_cut_short_is_not_marked_twice() -> None:
     assert words.shortened("tray-of-a-long-n…", 17) == "tray-of-a-long-n…"
     assert words.shortened("tray-of-a-long-n… and more", 18) == "tray-of-a-long-n…"
+
+
+def test_a_number_and_its_unit_stay_on_one_line() -> None:
+    held = words.with_units_held("10 to 18 h at 27 °C, 5 g of cysts, 3 hours, 40 % of 2 good ones")
+    assert held == "10 to 18\u00a0h at 27\u00a0°C, 5\u00a0g of cysts, 3 hours, 40\u00a0% of 2 good ones"

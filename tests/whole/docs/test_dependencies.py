@@ -18,7 +18,7 @@ from tests.kit.pages import rows, words
 AUDIT = ROOT / ".ci" / "audit.py"
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 # The extras people install; the others are for those who change the program.
-EXTRAS = ("pi", "mqtt")
+EXTRAS = ("pi", "mqtt", "gather")
 # SPDX's names, and what stands in a package's metadata for each: packages state their licence in four ways.
 STATED = {
     "MIT": ("MIT",),
@@ -26,6 +26,7 @@ STATED = {
     "Apache-2.0": ("Apache",),
     "PSF-2.0": ("Python Software Foundation", "PSF"),
     "EPL-2.0": ("EPL-2.0", "Eclipse"),
+    "LGPL-3.0-only": ("LGPL-3.0-only",),
     "ZPL-2.1": ("ZPL 2.1",),
     "Public Domain": ("Public Domain", "Unlicense"),
     "Unlicense": ("Unlicense", "unlicense"),

@@ -36,7 +36,7 @@ from daemon.estimates.water import (
 )
 from daemon.estimates.water import grid as water_grid
 from daemon.planning import cone_days, spoons, tin_yield
-from daemon.science import evaporation, hatch_needs, hatching
+from daemon.science import evaporation, hatch_needs, hatching, strains
 from tests.kit.command_line import ROOT
 
 PAGE = " ".join((ROOT / "docs/explanation/science.md").read_text(encoding="utf-8").split())
@@ -47,7 +47,7 @@ EVEN_LOTS = (hatching.UNEVEN_SHARE, hatching.SYNCHRONY_MEDIAN, hatching.SYNCHRON
 SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     (
         "A gram holds 250,000, right to 16 % (ln sd), or to 5 %",
-        (observations.CYSTS_PER_G, observations.CYSTS_LN_SD, tin_yield.GIVEN_CYSTS_LN_SD),
+        (strains.CYSTS_PER_G, strains.CYSTS_LN_SD, tin_yield.GIVEN_CYSTS_LN_SD),
         (250_000.0, 0.16, 0.05),
     ),
     (
@@ -99,6 +99,7 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("People moisten it: 200 Pa", (laws.PEOPLE_PA,), (200.0,)),
     ("is forgotten by 7 % a day", (water_grid.VAPOUR_FORGOTTEN_PER_DAY,), (0.07,)),
     ("half forgotten in 36 hours", (round(hourly_loss.LIKE_TODAY_H * log(2)),), (36,)),
+    ("two thirds of it, since some of what is foreseen", (pace.FORESEEN_SHARE,), (2 / 3,)),
     (
         "right to 8 % (25 % with less than a day seen)",
         (pace.COMING_SD_SHARE, pace.FIRST_DAY_SD_SHARE),
@@ -140,7 +141,7 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("dispersion 1.862, Crowder 1978", (observations.DISPERSION,), (1.862,)),
     (
         "a gram holds 200 to 300 thousand",
-        tuple(round(observations.CYSTS_PER_G * exp(z * observations.CYSTS_LN_SD), -5) for z in (-Z90, Z90)),
+        tuple(round(strains.CYSTS_PER_G * exp(z * strains.CYSTS_LN_SD), -5) for z in (-Z90, Z90)),
         (200_000, 300_000),
     ),
     ("less than 0.2 g is a pinch", (observations.PINCH_BELOW_G,), (0.2,)),

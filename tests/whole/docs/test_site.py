@@ -89,6 +89,7 @@ def files(folder: Path) -> dict[str, bytes]:
     return {str(f.relative_to(folder)): f.read_bytes() for f in folder.rglob("*") if f.is_file()}
 
 
+@pytest.mark.long
 def test_the_site_is_the_same_bytes_wherever_and_whenever_it_is_built(site: Path, tmp_path: Path) -> None:
     """Sphinx takes its dates from SOURCE_DATE_EPOCH (https://reproducible-builds.org/specs/source-date-epoch/)."""
     docs = tmp_path / "elsewhere" / "pages"

@@ -35,6 +35,7 @@ from reports.letters.nightly import nightly_letter
 from reports.letters.outage import OutageNews, outage_letter
 from reports.letters.page import numbered
 from reports.letters.probe import ProbeTrouble, probe_letter
+from reports.letters.record_full import RecordFull, record_full_letter
 from reports.letters.return_ import ReturnNews, return_letter
 from reports.letters.salinity import SalinityTrouble, salinity_letter
 from reports.letters.sample import sample_letter
@@ -61,6 +62,7 @@ from reports.state import state_text
 from sensors.trust.slow_evidence import SlowEvidence
 from sensors.trust.water_probe import WaterProbe
 from tests.kit import news_samples as news
+from tests.kit.command_line import ROOT
 from tests.kit.drawn_words import drawn_words
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import ENGLISH, body, flat, words_of
@@ -142,10 +144,19 @@ NO_GERMAN = re.compile(
 )
 
 
+CATALOGUE = ROOT / "reports/locale/de/LC_MESSAGES/naupliad.po"
+
+
 def test_no_letter_says_what_was_once_found_to_be_no_german():
     for letter in every_letter():
         said = f"{letter.subject} {flat(letter)}"
         assert not NO_GERMAN.search(said), (NO_GERMAN.search(said), said)
+
+
+def test_a_tin_of_cysts_has_one_word():
+    translated = CATALOGUE.read_text(encoding="utf-8")
+    assert "derselben Dose" in translated
+    assert not re.search("Packung|Päckchen|Büchse", translated)
 
 
 def test_the_one_thing_to_do_is_said_in_the_right_case():
@@ -386,6 +397,7 @@ MANY = {
     rows_spoiled_letter: RowsSpoiled,
     file_overlooked_letter: FileOverlooked,
     card_failed_letter: CardFailed,
+    record_full_letter: RecordFull,
     card_back_letter: CardBack,
     return_letter: ReturnNews,
 }

@@ -111,6 +111,7 @@ def test_a_wrong_day_is_asked_about_when_it_is_told(told: Plays[Telling]) -> Non
     assert question.endswith("24 hours ago. Is the day right?")
 
 
+@pytest.mark.long
 def test_the_heat_is_foreseen_before_it_is_measured(told: Plays[Telling]) -> None:
     first, second = told["sunny-window"].of("hot")
     assert first.subject.startswith("Hot today")
@@ -118,6 +119,7 @@ def test_the_heat_is_foreseen_before_it_is_measured(told: Plays[Telling]) -> Non
     assert second.at - first.at > 3600
 
 
+@pytest.mark.long
 def test_nobody_is_told_anything_over_half_term_but_what_comes_every_night(told: Plays[Telling]) -> None:
     story = told["half-term"]
     zone = story.story.station.timezone

@@ -408,3 +408,61 @@ def test_every_command_explains_itself() -> None:
         said = naupliad(*words, "--help")
         assert (said.code, said.err) == (0, "")
         assert said.out.startswith("Usage: naupliad")
+
+
+# The number is looked at before any file is, so nothing has to stand there.
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (
+            "experiment count K7 31 --hours abc",
+            "experiment count: --hours: found 'abc'; allowed: a number in h",
+        ),
+        (
+            "experiment count K7 31 --hours nan",
+            "experiment count: --hours: found 'nan'; allowed: a number in h",
+        ),
+        ("experiment count K7 31 --of 5.5", "experiment count: --of: found '5.5'; allowed: a whole number"),
+        (
+            "experiment form --experiment x",
+            "experiment form: --experiment: found 'x'; allowed: a whole number from 1",
+        ),
+        ("experiment discard 0", "experiment discard: EXPERIMENT: found '0'; allowed: a whole number from 1"),
+        (
+            "experiment discard 99999999999e9",
+            "experiment discard: EXPERIMENT: found '99999999999e9'; allowed: a whole number from 1",
+        ),
+        (
+            "experiment new --factor salt --levels 1;2 --cups x --of 5",
+            "experiment new: --cups: found 'x'; allowed: a whole number",
+        ),
+        (
+            "experiment new --factor salt --levels 1;2 --cups 4 --of 5 --seed -1",
+            "experiment new: --seed: found '-1'; allowed: a whole number from 0 to 999999999",
+        ),
+        (
+            "experiment result --csv x --hours 4,8h5",
+            "experiment result: --hours: found '4,8h5'; allowed: a number in h",
+        ),
+        (
+            "experiment aliquots 12 x --ml 5",
+            "experiment aliquots: COUNTS: found 'x'; allowed: a whole number",
+        ),
+        ("experiment aliquots 12 --ml 5g", "experiment aliquots: --ml: found '5g'; allowed: a number in mL"),
+        (
+            "experiment power --levels 3 --cups 4 --of 50 --share most --difference 0.2",
+            "experiment power: --share: found 'most'; allowed: a share, such as 0.8, 80 or 80%",
+        ),
+        ("lot withdraw one", "lot withdraw: ID: found 'one'; allowed: a whole number from 1"),
+        ("plan kept --withdraw 0", "plan kept: --withdraw: found '0'; allowed: a whole number from 1"),
+    ],
+)
+def test_an_option_that_is_no_number_gets_the_programs_own_line(words: str, line: str) -> None:
+    is_refused(naupliad(*words.split()), line)
+
+
+@pytest.mark.parametrize("ml", ["2,5", "2.5 mL"])
+def test_a_decimal_comma_and_a_unit_are_taken_where_they_can_mean_one_thing(ml: str) -> None:
+    words = "experiment", "aliquots", "12", "15", "9", "--ml"
+    assert naupliad(*words, ml) == naupliad(*words, "2.5")
+    assert naupliad(*words, ml).code == 0

@@ -88,7 +88,7 @@ def test_json_gives_no_slope_that_the_text_would_not_claim(counts: Path) -> None
     assert found["no_slope_reason"].endswith("no single slope describes that.")
 
 
-@pytest.mark.parametrize("hours", ["0", "-1", "9,5", "nan", "721"])
+@pytest.mark.parametrize("hours", ["0", "-1", "9,500", "nan", "721"])
 def test_hours_that_cannot_be_are_refused_in_one_line(counts: Path, hours: str) -> None:
     said = naupliad("experiment", "result", "--csv", counts, "--hours", hours)
     assert (said.code, said.out, len(said.faults)) == (2, "", 1)
@@ -104,11 +104,11 @@ def test_levels_that_differ_by_capitals_alone_are_refused(tmp_path: Path, level:
     assert said.faults == [refused]
 
 
-def test_a_table_with_semicolons_is_refused_with_a_line_that_names_the_comma(tmp_path: Path) -> None:
-    (tmp_path / "c.csv").write_text("level;cup;of;hatched\n10;H3;50;31\n", encoding="utf-8")
+def test_a_table_with_semicolons_and_decimal_commas_says_the_same(counts: Path, tmp_path: Path) -> None:
+    (tmp_path / "c.csv").write_text(counts.read_text(encoding="utf-8").replace(",", ";"), encoding="utf-8")
     said = naupliad("experiment", "result", "--csv", tmp_path / "c.csv")
-    found = f"{tmp_path / 'c.csv'}:1: found semicolons between the columns"
-    assert said.faults == [f"{found}; allowed: commas (level,cup,of,hatched), with a point in decimals"]
+    assert said == naupliad("experiment", "result", "--csv", counts)
+    assert said.code == 0
 
 
 def test_the_plot_is_an_svg_file_that_is_not_written_over(counts: Path, tmp_path: Path) -> None:
@@ -159,8 +159,23 @@ def test_power_refuses_what_cannot_be_with_its_option() -> None:
     assert (said.code, said.faults) == (2, ["--difference: found 0.9; allowed: up to the share, 0.8"])
     none = naupliad(*POWER, "--difference", "0")
     assert (none.code, none.faults) == (2, ["--difference: found 0; allowed: above 0, up to the share"])
-    several = naupliad(*POWER[:3], "1", *POWER[4:], "--difference", "2")
+    several = naupliad(*POWER[:3], "1", *POWER[4:], "--difference", "0")
     assert [fault.split(":")[0] for fault in several.faults] == ["--levels", "--difference"]
+
+
+@pytest.mark.parametrize("share", ["0.8", "0,8", "80", "80%", "80 %", ""])
+def test_power_takes_a_share_as_people_write_it_or_a_usual_one(share: str) -> None:
+    asked = POWER[: POWER.index("--share")]
+    usual = naupliad(*asked, "--share", "0.8", "--difference", "0.2")
+    said = naupliad(*asked, *(["--share", share] if share else []), "--difference", "20 %")
+    assert (said.code, said.out) == (0, usual.out)
+
+
+@pytest.mark.parametrize("share", ["-1", "101", "much", "8 g", "nan"])
+def test_power_refuses_a_share_that_is_none_in_a_line(share: str) -> None:
+    said = naupliad(*POWER, "--difference", share)
+    allowed = "a share, such as 0.8, 80 or 80%"
+    assert said.faults == [f"experiment power: --difference: found '{share}'; allowed: {allowed}"]
 
 
 # Garwood's exact interval of 36 animals is 25.21 to 49.84 (scipy.stats.chi2 [C]); in 15 mL a 15th of that.

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from daemon.science.hatching import pace
 from daemon.store import experiments
 from daemon.store.file import WritingStore
 from tests.kit.checkout import DOCS
@@ -84,6 +85,13 @@ def test_a_sound_design_is_left_alone(state: Path) -> None:
     between = said[said.index("50 cysts in each cup.") : said.index("Seat map")]
     assert between.splitlines()[1:] == [
         "These cups can show a difference, if there is a large one.",
+        # By the play of tests/unit/daemon/planning/experiment/test_noticed.py.
+        " ".join(
+            (
+                "How large? Suppose that 80 of 100 hatch at the best level.",
+                "Where another one hatches 55 or fewer, 8 of 10 such experiments show it.",
+            )
+        ),
         # 3!·(4!)³ of 12! dealings part the levels so: 1 in 5775.
         "The clearest result there can be comes about by chance at most once in 5775 times.",
         "",
@@ -174,12 +182,80 @@ def test_what_any_experiment_exports_it_takes_again(
     assert (said.out, said.err) == ("experiment 1: 8 counts noted; 8 of 8 cups counted\n", "")
 
 
-def test_a_warmth_that_its_level_does_not_say_is_refused_in_a_line(state: Path, tmp_path: Path) -> None:
+def test_a_salt_that_its_level_does_not_say_is_refused_in_a_line_and_a_warmth_is_kept(
+    state: Path, tmp_path: Path
+) -> None:
     experiment(state, "new", *SALT)
     file = tmp_path / "counts.csv"
-    file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,F3,50,30,24,22.5\n", encoding="utf-8")
+    file.write_text("cup,of,hatched,salt_g_per_l\nF3,50,30,26\n", encoding="utf-8")
     said = experiment(state, "counts", "--csv", str(file))
-    assert (said.code, said.err) == (2, f"{file}: cup F3: water_c: found 22.5; allowed: nothing\n")
+    allowed = "the salt as it was set, or nothing"
+    assert (said.code, said.err) == (2, f"{file}:2: salt_g_per_l: found 26; allowed: {allowed}\n")
+    file.write_text("cup,of,hatched,hours,water_c\nF3,50,30,24,22.5\n", encoding="utf-8")
+    assert experiment(state, "counts", "--csv", str(file)).code == 0
+    assert rows(experiment(state, "export").out)[1] == ["25 g/L", "F3", "50", "30", "24", "22.5", "25"]
+
+
+# Half of a hatch by published lots takes longer at 18 than at 26 °C: daemon/science/hatching.py.
+@pytest.mark.parametrize("measured", [True, False])
+def test_measured_water_says_when_two_levels_were_equally_far_on(
+    state: Path, tmp_path: Path, measured: bool
+) -> None:
+    levels = ("dark", "light")
+    words = ("--factor", "light", "--levels", ",".join(levels), "--cups", "4", "--of", "50", "--json")
+    seats = json.loads(experiment(state, "new", *words).out)["seats"]
+    codes = {level: [seat["cup"] for seat in seats if seat["level"] == level] for level in levels}
+    late = 24.0 * pace(26.0) / pace(18.0)
+    for level, hours, water_c in (("dark", late, 18.0), ("light", 24.0, 26.0)):
+        for number, code in enumerate(codes[level]):
+            water = ("--water-c", str(water_c)) if measured else ()
+            said = experiment(state, "count", code, str(30 + number), "--hours", f"{hours:.2f}", *water)
+            assert said.code == 0
+    assert experiment(state, "export", "--out", str(tmp_path / "counts.csv")).code == 0
+    said = naupliad("experiment", "result", "--csv", tmp_path / "counts.csv")
+    assert said.code == (0 if measured else 2)
+    if measured:
+        assert "Each counted when about equally far on" in said.out
+        assert "equally warm" not in said.out
+    else:
+        assert "which takes water_c or salt_g_per_l of every cup" in said.err
+
+
+def test_a_result_names_lost_cups_when_and_why(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    for number, code in enumerate(code for codes in codes_of(state).values() for code in codes[1:]):
+        experiment(state, "count", code, str(20 + number))
+    lost = [codes[0] for codes in codes_of(state).values()]
+    assert experiment(state, "count", lost[0], "--lost", "--why", "broken").code == 0
+    assert experiment(state, "count", lost[1], "--lost").code == 0
+    exported = rows(experiment(state, "export", "--out", str(tmp_path / "c.csv")).out or "")
+    assert exported == []
+    table = rows((tmp_path / "c.csv").read_text(encoding="utf-8"))
+    assert table[0] == ["level", "cup", "of", "hatched", "salt_g_per_l", "lost", "why"]
+    assert [row[:4] for row in table if row[1] in lost] == [
+        ["10 g/L", lost[0], "", ""],
+        ["25 g/L", lost[1], "", ""],
+    ]
+    told = json.loads(naupliad("experiment", "result", "--csv", tmp_path / "c.csv", "--json").out)
+    assert [(one["cup"], one["level"], one["why"]) for one in told["lost"]] == [
+        (lost[0], "10 g/L", "broken"),
+        (lost[1], "25 g/L", None),
+    ]
+    assert all(one["at"].endswith("+00:00") for one in told["lost"])
+    said = naupliad("experiment", "result", "--csv", tmp_path / "c.csv").out
+    assert f"Lost cups: {lost[0]} at 10 g/L (broken) and {lost[1]} at 25 g/L." in said
+    assert "All cups of" not in said
+    assert experiment(state, "counts", "--csv", str(tmp_path / "c.csv")).code == 0  # its rows are no counts
+    refused = experiment(state, "count", "F3", "9", "--why", "broken")
+    assert (refused.code, refused.err) == (2, "--why: found 'broken'; allowed: with --lost\n")
+    for level in ("10 g/L", "25 g/L"):
+        for code in codes_of(state)[level]:
+            experiment(state, "count", code, "--withdraw")
+            experiment(state, "count", code, "--lost")
+    experiment(state, "export", "--out", str(tmp_path / "gone.csv"))
+    said = naupliad("experiment", "result", "--csv", tmp_path / "gone.csv").out
+    gone = "All cups of the levels 10 g/L and 25 g/L are lost: these counts tell nothing of them."
+    assert gone in said.splitlines()
 
 
 @pytest.mark.parametrize(
@@ -228,8 +304,11 @@ def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: P
     ("table", "line"),
     [
         ("25 g/L,F3,50,51", "hatched: found 51; allowed: 0 to 50"),
-        ("10 g/L,F3,50,31", "cup F3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
-        ("25 g/L,Q0,50,31", "cup: found 'Q0'; allowed: a code of the seat map of experiment 1"),
+        (
+            "10 g/L,F3,50,31",
+            "counts.csv:3: level: found '10 g/L'; allowed: the level as it was set, or nothing",
+        ),
+        ("25 g/L,Q0,50,31", "counts.csv:3: cup: found 'Q0'; allowed: a code of the seat map"),
         ("25 g/L,F3,50,31\n25 g/L,F3,50,30", "found this cup a second time"),
         ("25 g/L,F3,50", "found 3 columns; allowed: 4"),
     ],
@@ -242,6 +321,32 @@ def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, ta
     assert (said.code, said.out, len(said.faults)) == (2, "", 1)
     assert line in said.err
     assert experiment(state, "list").out.endswith("0 counts of 12 cups\n")
+
+
+@pytest.mark.parametrize(
+    "table",
+    ["cup,hatched\nF3,31", "level,cup,of,hatched\n25,F3,,31", "level;cup;of;hatched\n25,0 g/l;F3;;31"],
+)
+def test_a_level_in_a_table_may_be_left_out_or_written_otherwise(
+    state: Path, tmp_path: Path, table: str
+) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"{table}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.out, said.err) == ("experiment 1: 1 counts noted; 1 of 12 cups counted\n", "")
+    assert rows(experiment(state, "export").out)[1] == ["25 g/L", "F3", "50", "31", "25"]
+
+
+@pytest.mark.parametrize("row", ["?,F3,50,31,", "25,F3,50,31,40"])
+def test_no_refusal_tells_who_counts_which_level_a_cup_has(state: Path, tmp_path: Path, row: str) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"level,cup,of,hatched,salt_g_per_l\n{row}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "as it was set, or nothing" in said.err
+    assert "25" not in said.err.partition("counts.csv:2")[2]
 
 
 @pytest.mark.parametrize("hours", ["nan", "inf", "0", "-1", "721"])
@@ -334,11 +439,13 @@ def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path:
 def test_an_experiment_begun_by_mistake_is_deleted_and_one_with_counts_is_not(state: Path) -> None:
     experiment(state, "new", *SALT)
     assert experiment(state, "discard", "1").out == "experiment 1 is deleted\n"
-    assert experiment(state, "discard", "1").out == "there is no experiment 1\n"
+    again = experiment(state, "discard", "1")
+    allowed = "as 'naupliad experiment list' says"
+    assert (again.code, again.err) == (2, f"EXPERIMENT: found 1, which nobody began; allowed: {allowed}\n")
     assert experiment(state, "list").out == "No experiment was begun.\n"
     experiment(state, "new", *SALT)
     experiment(state, "count", "F3", "31")
-    refused = experiment(state, "discard", "1")
+    refused = experiment(state, "discard", "2")
     assert (refused.code, len(refused.faults)) == (2, 1)
     assert experiment(state, "list").out.endswith("1 count of 12 cups\n")
 
@@ -353,28 +460,56 @@ def test_a_code_names_one_cup_among_the_experiments_that_are_about(state: Path) 
     assert (other["id"], len(others), codes & others) == (2, 12, set())
     layouts = [[seat["level"] for seat in one["seats"]] for one in (told[0], other)]
     assert layouts[0] == layouts[1], "the seed's map is the seed's map"
-    stands_nowhere = experiment(state, "count", "F3", "13")
-    assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
+    of_the_first = experiment(state, "count", "F3", "13")
+    assert (of_the_first.code, "--correct" in of_the_first.err) == (2, True)
     noted = experiment(state, "count", other["seats"][0]["cup"], "13")
     assert noted.out == f"experiment 2: {other['seats'][0]['cup']} 13 of 50; 1 of 12 cups counted\n"
+
+
+def test_a_count_finds_its_experiment_by_the_code(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "F3", "31")
+    experiment(state, "new", *SALT)
+    assert experiment(state, "count", "n3", "13").out == "experiment 1: N3 13 of 50; 2 of 12 cups counted\n"
+    assert experiment(state, "count", "F3", "--withdraw").out.startswith("experiment 1: ")
+    assert experiment(state, "count", "H7", "--lost").out.startswith("experiment 1: H7 is lost")
+    stands_nowhere = experiment(state, "count", "Q0", "13")
+    assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
+    elsewhere = experiment(state, "count", "--experiment", "2", "N3", "13")
+    assert (elsewhere.code, len(elsewhere.faults)) == (2, 1)
+
+
+def test_a_lost_cup_is_marked_on_the_map_and_left_out_of_the_form(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "F3", "--lost")
+    form = experiment(state, "form").out
+    assert form.count("F3") == form.count("F3 ×") == 1
+    assert form.count("H7") == 2
 
 
 @pytest.mark.parametrize(
     ("idea", "levels", "line"),
     [
-        ("Does Tomke like salt?", "10; 25", "Tomke looks like a person's name: names are better left out"),
-        ("", "Tomke,Juro", "Tomke, Juro look like people's names: names are better left out"),
-        ("Does salt matter?", "10; 25", ""),
+        ("Does Tomke like salt?", "10; 25", "found 'Tomke', which looks like a person's name"),
+        ("Mag Tomke es salzig?", "10; 25", "found 'Tomke', which looks like a person's name"),
+        ("", "Tomke,Juro", "found 'Tomke', 'Juro', which look like people's names"),
     ],
 )
-def test_what_looks_like_a_name_is_named_once_and_not_refused(
+def test_what_looks_like_a_name_is_asked_about_before_anything_is_begun(
     state: Path, idea: str, levels: str, line: str
 ) -> None:
-    said = experiment(state, "new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
-    assert (said.code, said.err) == (0, "")
-    assert [one for one in said.out.splitlines() if "better left out" in one] == (
-        [f"{line}; begin it anew without."] if line else []
-    )
+    asked = ("new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
+    said = experiment(state, *asked)
+    allowed = "other words, or --no-names where these are none"
+    assert (said.code, said.out, said.err) == (2, "", f"experiment: {line}; allowed: {allowed}\n")
+    assert experiment(state, "list").out == "No experiment was begun.\n"
+    assert experiment(state, *asked, "--no-names").code == 0
+
+
+def test_an_idea_without_names_is_begun_at_once_in_either_language(state: Path) -> None:
+    for idea in ("Does salt matter?", "Ist Salz wichtig?", "Schlüpfen mehr im Dunkeln?"):
+        said = experiment(state, "new", *SALT, "--idea", idea)
+        assert (said.code, said.err) == (0, "")
 
 
 def test_the_form_says_how_a_count_is_entered_and_asks_for_no_name(state: Path) -> None:

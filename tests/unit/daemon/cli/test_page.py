@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager
+from io import StringIO
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.parse import urlsplit
@@ -16,6 +17,7 @@ import pytest
 from flask import Flask
 
 from daemon.page import serving as serving_module
+from daemon.page.guard.pin import page_folder
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.command_line import PATIENCE_S, naupliad, surroundings
@@ -185,3 +187,28 @@ def test_a_socket_that_the_service_manager_opened_is_served(tmp_path: Path) -> N
             process.terminate()
             process.communicate(timeout=PATIENCE_S)
     assert process.returncode == 0
+
+
+@pytest.mark.parametrize("words", [["--state", "{}", "pin"], ["pin", "--state", "{}"]])
+def test_a_pin_is_set_where_the_folder_was_named_before_or_behind_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str]
+) -> None:
+    here, other = tmp_path / "here", tmp_path / "other"
+    monkeypatch.setenv("STATE_DIRECTORY", str(other))
+    monkeypatch.setattr("sys.stdin", StringIO("739152\n"))
+
+    assert naupliad("page", *(word.format(here) for word in words)).code == 0
+
+    assert (page_folder(here) / "pin.json").is_file()
+    assert not page_folder(other).exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [(["--port", "80", "pin"], "--port before pin"), (["--state", ".", "socket"], "--state before socket")],
+)
+def test_what_a_subcommand_has_not_is_not_taken_in_silence(words: list[str], found: str) -> None:
+    said = naupliad("page", *words)
+
+    assert (said.code, said.out) == (2, "")
+    assert said.err == f"naupliad page: found {found}; allowed: --state before pin\n"

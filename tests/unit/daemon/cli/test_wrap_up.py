@@ -56,8 +56,12 @@ def test_its_commands_name_the_folder_that_was_given(played: Path) -> None:
     assert all("--state" not in one for one in commands if one not in ours)
     _, *report = next(one for one in ours if "batch.html" in one).split()
     out = played.parent / "pasted.html"
-    assert naupliad(*[word.replace("batch.html", str(out)) for word in report]).code == 0
+    again = [word.replace("batch.html", str(out)) for word in report]
+    assert naupliad(*again).code == 0
     assert "“Hatched” in the picture: of the cysts that can hatch, calculated." in out.read_text("utf-8")
+    refused = naupliad(*again)
+    assert (refused.code, refused.err) == (2, f"{out}: found a file; allowed: another path, or --replace\n")
+    assert naupliad(*again, "--replace").code == 0
 
 
 def test_its_steps_are_json_for_programs(played: Path) -> None:

@@ -116,10 +116,17 @@ def test_filling_is_one_round_a_day_with_an_amount_for_each(said: list[CalendarE
     rounds = [one for one in said if one.title.startswith("Fill")]
     days = [datetime.fromtimestamp(int(str(one.began)), UTC).date() for one in rounds]
     assert len(set(days)) == len(days)
-    (friday,) = [one for one in rounds if one.title == "Fill 6 vessels"]
+    (friday,) = [one for one in rounds if one.title == "Fill 4 vessels"]
     assert friday.began == moment(15, "08:00")  # when people come: for one it is late already
-    for stage in (Stage.HATCHED, Stage.GROWING, Stage.BEING_HARVESTED):
+    for stage in (Stage.HATCHED, Stage.GROWING):
         assert re.search(rf"^{name('tray', stage)} \(24 cups\): [\d.]+ mL a cup$", friday.text, re.MULTILINE)
+
+
+def test_what_is_being_harvested_is_a_round_of_its_own_with_brine(said: list[CalendarEntry]) -> None:
+    (poured,) = [one for one in said if one.title == "Pour brine into 2 vessels"]
+    for kind in ("tray", "cone"):
+        assert name(kind, Stage.BEING_HARVESTED) in poured.text
+    assert "The brine: " in poured.text
 
 
 def test_cups_that_hatch_alike_are_one_entry(tmp_path: Path) -> None:

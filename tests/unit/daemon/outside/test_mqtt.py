@@ -4,12 +4,10 @@ import importlib.util
 import json
 import queue
 import shutil
-import socket
 import subprocess
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -30,64 +28,17 @@ from daemon.store import estimates, readings
 from daemon.store.file import WritingStore
 from daemon.workers import InlineWorkers
 from sensors.reading import Quality, Reading
+from tests.kit.broker import Served, needs_a_broker, served
 from tests.kit.command_line import PATIENCE_S, until
 from tests.kit.mail_server import Papers, certify, free_port
 from tests.kit.station import station, station_text
 from tests.kit.vessel_states import states_with
 
-MOSQUITTO = shutil.which(
-    "mosquitto", path="/usr/sbin:/usr/local/sbin:/usr/bin:/usr/local/bin:/opt/homebrew/sbin"
-)
-needs_a_broker = pytest.mark.skipif(MOSQUITTO is None, reason="no mosquitto here to be the broker")
 NOW = 1_800_000_000
 SECRET = "seven-salt-lakes"
 # Ten thousand tellings in vain take a tenth of a second: whoever needs so long waits for somebody.
 HANGS_S = 30.0
 STATION = station()
-
-
-@dataclass
-class Served:
-    """A broker that runs, and how to reach it."""
-
-    folder: Path
-    port: int
-    process: subprocess.Popen[bytes] | None = None
-
-    def start(self) -> None:
-        assert MOSQUITTO is not None
-        self.process = subprocess.Popen(
-            [MOSQUITTO, "-c", str(self.folder / "mosquitto.conf")],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
-        until("the broker listens", self._listens)
-
-    def stop(self) -> None:
-        if self.process is not None:
-            self.process.terminate()
-            self.process.wait(PATIENCE_S)
-            self.process = None
-
-    def _listens(self) -> bool:
-        try:
-            with socket.create_connection(("127.0.0.1", self.port), timeout=1.0):
-                return True
-        except OSError:
-            return False
-
-
-@contextmanager
-def served(folder: Path, more: str) -> Iterator[Served]:
-    port = free_port()
-    (folder / "mosquitto.conf").write_text(f"user root\nlistener {port} 127.0.0.1\n{more}", "utf-8")
-    folder.chmod(0o755)
-    broker = Served(folder, port)
-    broker.start()
-    try:
-        yield broker
-    finally:
-        broker.stop()
 
 
 @pytest.fixture

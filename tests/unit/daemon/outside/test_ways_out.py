@@ -349,3 +349,35 @@ def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiv
         "Room 12 7 Tray A is cold: 18.2 °C\n",
         "Room 12 7 The last\n",
     ]
+
+
+# --- the record -------------------------------------------------------------------------------------------
+
+
+def test_a_record_is_off_unless_asked_for_and_then_needs_a_key_that_says_nothing() -> None:
+    assert not parsed(f"[mqtt]\n{HOSTS}").is_recorded
+    told = parsed(f'[mqtt]\n{HOSTS}record = true\nuser = "a7-0c1"\nrecord_boxes = 500\n')
+    assert told.mqtt == Broker("localhost", 1883, "plain-on-loopback", "a7-0c1", True, 500)
+    assert told.is_recorded
+    assert parsed(f'[mqtt]\n{HOSTS}user = "Room 12"\n').mqtt.user == "Room 12"
+
+
+@pytest.mark.parametrize(
+    ("keys", "line"),
+    [
+        ("record = true", "mqtt.user: found ''; allowed: 1 to 40 of a-z, 0-9 and -, with record = true"),
+        (
+            'record = true\nuser = "Room 12"',
+            "mqtt.user: found 'Room 12'; allowed: 1 to 40 of a-z, 0-9 and -, with record = true",
+        ),
+        ('record = "yes"', "mqtt.record: found 'yes'; allowed: true or false"),
+        (
+            "record_boxes = 99",
+            "mqtt.record_boxes: found 99; allowed: a whole number from 100 to 1000000 boxes",
+        ),
+    ],
+)
+def test_a_record_that_cannot_be_is_refused_in_one_line(keys: str, line: str) -> None:
+    with pytest.raises(InputError) as refused:
+        parsed(f"[mqtt]\n{HOSTS}{keys}\n")
+    assert [fault.removeprefix("station.toml: ") for fault in refused.value.faults] == [line]

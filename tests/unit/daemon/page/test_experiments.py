@@ -307,12 +307,33 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
     assert "Delete it: nothing was counted yet" in main_of(room.get("/experiment/1"))
     gone = room.post("/experiment/1/discard")
     assert (gone.status_code, gone.headers["Location"]) == (303, "/plan/experiment")
-    assert room.rows("SELECT * FROM experiment_seat") == []
-    begin(room)
-    room.post("/experiment/1", cup="F3", hatched="31")
-    assert "Delete it" not in main_of(room.get("/experiment/1"))
-    assert room.post("/experiment/1/discard").status_code == 400
+    assert room.get("/experiment/1").status_code == 404
+    assert begin(room).headers["Location"] == "/experiment/2"
+    room.post("/experiment/2", cup="F3", hatched="31")
+    assert "Delete it" not in main_of(room.get("/experiment/2"))
+    assert room.post("/experiment/2/discard").status_code == 400
     assert len(room.rows("SELECT * FROM experiment")) == 1
+
+
+def test_a_level_of_which_no_cup_is_left_is_told_in_words(room: Room) -> None:
+    begin(room)
+    seats = room.rows("SELECT code, level FROM experiment_seat")
+    for code, level in seats:
+        if level == seats[0][1]:
+            room.post("/experiment/1/lost", lost=code)
+        else:
+            room.post("/experiment/1", cup=code, hatched="31")
+    shown = main_of(room.get("/experiment/1")).partition("What it shows")[2].partition("For a report")[0]
+    assert f"All cups of the level {seats[0][1]} are lost: these counts tell nothing of it." in shown
+
+
+def test_a_printed_form_asks_for_no_lost_cup(room: Room) -> None:
+    begin(room)
+    room.post("/experiment/1/lost", lost="F3")
+    sheet = room.get("/paper/experiment?experiment=1").get_data(as_text=True)
+    assert sheet.count("<td>F3 ×</td>") == 1
+    assert '<th scope="row">F3</th>' not in sheet
+    assert "1 cup is lost: F3." in sheet
 
 
 def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
@@ -346,7 +367,7 @@ def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: R
     assert f"Noted: {first} is lost. It is counted no more." in main_of(shown)
     assert "The 11 cups that are left are counted." in main_of(shown)
     result = main_of(shown).partition("What it shows")[2]
-    assert f"1 cup is lost: {first}. What is shown is of the cups that are left." in result
+    assert f"Lost cups: {first} at 10 g/L. What is shown is of the cups that are left." in result
     assert f'<td class="lost">{first}' in shown.text
     assert room.post("/experiment/1", cup=first, hatched="3").status_code == 422
     assert room.post("/experiment/1/lost", lost=first, back="yes").status_code == 303
@@ -442,3 +463,16 @@ def test_a_german_station_is_asked_in_german(tmp_path: Path) -> None:
         # Every German noun begins with a capital: an idea is not asked about.
         assert begin(room, idea="Macht das Salz einen Unterschied?").status_code == 303
         assert "Sitzplan" in main_of(room.get("/experiment/1"))
+
+
+def test_why_a_cup_is_lost_is_chosen_from_a_list_and_said_with_the_result(room: Room) -> None:
+    begin(room)
+    levels = {level: codes.split() for level, codes in LEVELS.items()}
+    gone = levels["10 g/L"][0]
+    assert 'name="why"' in room.get("/experiment/1").get_data(as_text=True)
+    assert room.post("/experiment/1/lost", lost=gone, why="eaten").status_code == 404
+    assert room.rows("SELECT * FROM experiment_lost") == []
+    assert room.post("/experiment/1/lost", lost=gone, why="spilled").status_code == 303
+    for code in (code for codes in levels.values() for code in codes if code != gone):
+        room.post("/experiment/1", cup=code, hatched="9", of="", hours="")
+    assert f"Lost cups: {gone} at 10 g/L (spilled)." in main_of(room.get("/experiment/1"))

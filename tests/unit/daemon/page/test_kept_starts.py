@@ -14,7 +14,7 @@ from tests.kit.page_station import Room, cold_room, main_of
 
 HOUR = 3600
 # The room's now is Tuesday 12 January 2027, noon.
-WISH = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": "", "warmth": "stated"}
+WISH = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": ""}
 WISH |= {"water": "22", "night": "19"}
 PLAN = f"/plan/start?{urlencode(WISH)}"
 
@@ -65,13 +65,23 @@ def test_on_its_day_it_is_to_be_done_and_once_done_it_is_gone(room: Room) -> Non
     room.desks.live((due // 86_400) * 86_400 + 7 * HOUR, lambda _at: 22.0)
     room.now = room.desks.at
     today = main_of(room.get("/today"))
-    assert "so that they hatch in the lesson" in today
+    assert re.search(r"Set the cysts at \d\d:\d\d for the lesson", today)
     assert "Wash your hands" in today
     room.desks.live(due, lambda _at: 22.0)
     room.now = room.desks.at
     room.desks.tell("set", 0.05)
-    assert "so that they hatch in the lesson" not in main_of(room.get("/today"))
+    assert "for the lesson" not in main_of(room.get("/today"))
     assert "tray: Set the cysts" not in [event["SUMMARY"] for event in events_of(feed(room))]
+
+
+def test_one_for_swimmers_is_kept_and_today_says_nothing_of_hatching(room: Room) -> None:
+    page = room.get(f"{PLAN}&see=swimming").text
+    assert "As the lesson begins, animals swim" in page
+    assert room.post("/plan/start", **shown(page)).location == "/plan/start?done=kept"
+    room.desks.live((set_at(room) // 86_400) * 86_400 + 7 * HOUR, lambda _at: 22.0)
+    room.now = room.desks.at
+    assert re.search(r"Set the cysts at \d\d:\d\d for the lesson", main_of(room.get("/today")))
+    assert "tray: Set the cysts" in [event["SUMMARY"] for event in events_of(feed(room))]
 
 
 def test_it_is_taken_back_on_its_page(room: Room) -> None:
@@ -110,3 +120,13 @@ def test_without_a_daemon_nothing_is_kept_and_that_is_said(tmp_path: Path) -> No
         assert answer.status_code == 503
         assert "Nothing was done." in main_of(answer)
         assert room.rows("SELECT id FROM planned_start") == []
+
+
+def test_a_plan_without_days_is_not_offered_to_be_kept(room: Room) -> None:
+    fields = shown(room.get(PLAN).text)
+    cold = {**WISH, "water": "12", "night": "12"}
+    page = room.get(f"/plan/start?{urlencode(cold)}")
+    assert "no days are named here" in main_of(page)
+    assert "Keep this plan" not in page.text
+    assert room.post("/plan/start", **{**fields, **cold}).status_code == 409
+    assert room.rows("SELECT id FROM planned_start") == []

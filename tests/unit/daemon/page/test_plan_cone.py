@@ -2,6 +2,7 @@
 
 import re
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 from flask.testing import FlaskClient
@@ -9,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.kit.command_line import naupliad
-from tests.kit.plan_pages import begun_page, view_of, words
+from tests.kit.page_station import cold_room
+from tests.kit.plan_pages import begun_page, view_of, words, wrong
 from tests.kit.station import SCHOOL_HOURS, probe, station_text, vessel
 
 AT = 1_800_000_000  # a Friday at eight
@@ -71,6 +73,43 @@ def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(page: 
     assert better
     assert "Open by then" not in words(asked(page, water_c="22", daily_at=better[1]))
     assert "Open by then" not in words(asked(page, water_c=better[2], daily_at="08:00"))
+
+
+def test_what_the_watch_learned_of_a_tin_is_in_it(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:
+        room.desks.tell("set", 0.05, lot="spring")
+        room.desks.live(room.desks.at + 9 * 3600, lambda _at: 26.0)
+        room.desks.tell("first-swimmer")
+        room.desks.live(room.desks.at + 3600, lambda _at: 26.0)
+        room.now = room.desks.at
+        told = words(room.get(f"/plan/cone?{urlencode({**CONE, 'lot': 'spring'})}").text)
+        assert "This rests on 1 hatch of spring that was watched or tested." in told
+        assert "left out" not in told
+
+
+def test_where_no_watch_answers_the_card_says_what_is_left_out(page: FlaskClient) -> None:
+    told = words(asked(page, lot="spring"))
+    assert "This rests on what is published of San Francisco Bay" in told
+    assert "What was learned of spring is left out. The watch is not running, so it cannot be asked." in told
+    chosen = words(asked(page, lot="spring", strain="great-salt-lake"))
+    assert "As a strain is chosen, what was learned of spring is left out." in chosen
+
+
+@pytest.mark.parametrize("path", ["/plan/cone", "/plan/dose", "/plan/start", "/plan/tin"])
+def test_a_tin_in_the_address_that_nobody_knows_is_said_to_be_none(page: FlaskClient, path: str) -> None:
+    line = "No tin Spring <tin> is known, but spring: it is taken as any tin."
+    html = page.get(f"{path}?{urlencode({'lot': 'Spring <tin>'})}").text
+    assert dict(wrong(html)) == {"lot": line}
+    assert not dict(wrong(page.get(f"{path}?lot=spring").text))
+    assert not dict(wrong(page.get(f"{path}?lot=").text))
+
+
+def test_a_card_made_for_an_unknown_tin_says_so_first(page: FlaskClient, tmp_path: Path) -> None:
+    html = asked(page, lot="sprong")
+    assert words(html).count("No tin sprong is known, but spring: it is taken as any tin.") == 2
+    assert re.search(r'<details class="wished" open>', html)
+    bare = begun_page(tmp_path, station_text(probe("water"), vessel("tray-a", "water")), AT)
+    assert dict(wrong(asked(bare, lot="x"))) == {"lot": "No tin x is known: it is taken as any tin."}
 
 
 def test_what_is_wrong_is_said_beside_each_field(page: FlaskClient) -> None:

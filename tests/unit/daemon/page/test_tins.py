@@ -81,6 +81,21 @@ def test_twenty_of_fifty_after_twenty_hours_need_more_time(browser: FlaskClient)
     assert "Look again 57 hours after" in said
 
 
+def test_umbrellas_and_full_cysts_may_be_filled_in(browser: FlaskClient) -> None:
+    bare = asked(browser, put="50", hatched="20")
+    assert "Not clear yet: count more." in words(bare)
+    assert bare.index("<details>") < bare.index('name="umbrella"')
+    page = asked(browser, put="50", hatched="20", umbrella="6", full_left="14")
+    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %, 95 times in 100); 20 of 40." in words(
+        page
+    )
+    assert "Too early to say: give it more time." in words(page)
+    assert "<details>" not in page
+    assert dict(wrong(asked(browser, put="50", hatched="20", umbrella="31"))) == {
+        "umbrella": "Found 31; allowed: 0 to 30 cysts"
+    }
+
+
 def test_warmth_is_asked_and_taken_in_the_stations_unit(fahrenheit: FlaskClient) -> None:
     page = asked(fahrenheit, put="50", hatched="20", hours="20", water="68")  # 20 °C
     assert "57" in words(page)
@@ -175,15 +190,24 @@ def test_every_tin_has_its_batches_with_each_measure_in_a_column_of_its_own(of_t
     assert "<tin>" not in answer.text
     row = re.search(r'<tr><th scope="row">tray, [^<]*</th>(.*?)</tr>', answer.text)
     assert row
-    cells = re.findall(r"<td>([^<]*)</td>", row[1])
+    cells = [words(cell) for cell in re.findall(r"<td>([^<]*)</td>", row[1])]
     assert cells[:3] == ["1.2 g", "88 % (83 to 92); 88 of 100", "not counted"]
-    assert cells[3:7] == ["20 h (19 to 21)", "25 h (24 to 26)", "32 h (31 to 33)", "12 h"]
+    assert cells[3:7] == ["20 h (19 to 21)", "25 h (24 to 26)", "32 h (31 to 33)", "12 h (12 to 12)"]
 
 
 def test_the_tin_that_falls_off_and_no_other_bears_an_alarm(of_tins: FlaskClient) -> None:
     page = of_tins.get("/plan/tins").text
     assert page.count('<p class="fault">This tin falls off') == 1
     assert page.index("<h2>spring</h2>") < page.index("falls off") < page.index("<h2>unused</h2>")
+
+
+def test_a_count_without_readings_says_so_and_is_not_used(tmp_path: Path) -> None:
+    state = tin_station(tmp_path, watched=False)
+    page = make_site(state, moment=lambda _state, _connection: AT).test_client().get("/plan/tins")
+    assert "88 % (83 to 92); 88 of 100; warmth not known, not used" in words(page.text)
+    assert "In 5 batches the warmth of the water is not known" in words(page.text)
+    assert "too early" not in page.text
+    assert "falls off" not in page.text
 
 
 def test_without_tins_it_says_where_they_are_named(tmp_path: Path) -> None:
@@ -212,14 +236,30 @@ def test_a_test_is_kept_with_its_tin_and_taken_back_by_who_gave_the_pin(room: Ro
     answer = room.post("/plan/tin/keep", **KEPT)
     assert (answer.status_code, answer.headers["Location"]) == (303, "/plan/tins?done=kept")
     assert kept_in(room) == [("blue tin", 50, 38, 48.0, 25.0)]
-    assert room.post("/plan/tin/keep", **KEPT).status_code == 303  # a double tap
+    again = room.post("/plan/tin/keep", **KEPT)  # a double tap
+    assert again.headers["Location"] == "/plan/tins?done=kept-already"
+    assert "Was it a second dish?" in main_of(room.get("/plan/tins?done=kept-already"))
     assert len(kept_in(room)) == 1
+    assert room.post("/plan/tin/keep", **{**KEPT, "umbrella": "2", "full_left": "6"}).status_code == 303
+    staged = (
+        "38 of 50 hatched after 48 h at 25.0 °C. In the umbrella stage: 2. Of full cysts: 83 % (74 to 89)."
+    )
+    assert staged in main_of(room.get("/plan/tins"))
+    room.post("/plan/tins/back", id="2")
     shown = main_of(room.get("/plan/tins?done=kept"))
     assert "The test is kept with its tin." in shown
     assert "38 of 50 hatched after 48 h at 25.0 °C." in shown
     assert room.post("/plan/tins/back", id="1").headers["Location"] == "/plan/tins?done=withdrawn"
     assert kept_in(room) == []
     assert room.post("/plan/tins/back", id="1").status_code == 400
+
+
+def test_a_name_in_another_spelling_is_a_new_tin_and_that_is_said(room: Room) -> None:
+    room.post("/plan/tin/keep", **KEPT)
+    answer = room.post("/plan/tin/keep", **{**KEPT, "lot": "Blue tin"})
+    assert answer.headers["Location"] == "/plan/tins?done=kept-alike"
+    assert "Its name is much like that of another" in main_of(room.get("/plan/tins?done=kept-alike"))
+    assert len(kept_in(room)) == 2
 
 
 def test_who_gave_no_pin_keeps_nothing_and_may_calculate(room: Room) -> None:

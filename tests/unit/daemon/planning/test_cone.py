@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.planning.cone import ConeHatch, ConeWish, planned_cone
+from daemon.planning.hatched_by import start_of
 from daemon.planning.tin_yield import any_tin, given_tin
 from daemon.science.hatching import hours_to_instar_ii
 from daemon.science.strains import (
@@ -26,14 +27,14 @@ strains = st.sampled_from(list(STRAINS.values()))
 
 @cache
 def hatch(water_c: float, strain: Strain = UNKNOWN, salt: float = 25.0) -> ConeHatch:
-    return ConeHatch(water_c, salt, strain)
+    return ConeHatch(water_c, salt, start_of(strain))
 
 
 @given(st.floats(15.0, 33.0), strains, st.floats(5.0, 80.0))
 def test_half_hatch_before_it_opens_and_it_closes_an_hour_later_at_least(
     water_c: float, strain: Strain, salt: float
 ) -> None:
-    found = ConeHatch(water_c, salt, strain)
+    found = ConeHatch(water_c, salt, start_of(strain))
     for low, middle, high in zip(
         *(_three(one) for one in (found.half_h, found.opens_h, found.closes_h)), strict=True
     ):
@@ -50,7 +51,7 @@ def _three(found: object) -> tuple[float, float, float]:
 def test_warmer_is_never_later_between_15_and_27_degrees(
     one_c: float, other_c: float, strain: Strain
 ) -> None:
-    cold, warm = (ConeHatch(water_c, 25.0, strain) for water_c in sorted((one_c, other_c)))
+    cold, warm = (ConeHatch(water_c, 25.0, start_of(strain)) for water_c in sorted((one_c, other_c)))
     for quantity in ("half_h", "opens_h", "closes_h"):
         for earlier, later in zip(
             _three(getattr(warm, quantity)), _three(getattr(cold, quantity)), strict=True
@@ -61,7 +62,7 @@ def test_warmer_is_never_later_between_15_and_27_degrees(
 @pytest.mark.parametrize("water_c", [14.9, 33.1, float("nan")])
 def test_where_no_hatching_times_are_known_nothing_is_planned(water_c: float) -> None:
     with pytest.raises(OutOfRange, match="allowed is 15 to 33"):
-        ConeHatch(water_c, 25.0, UNKNOWN)
+        ConeHatch(water_c, 25.0, start_of(UNKNOWN))
 
 
 def test_it_opens_when_an_acceptable_product_has_hatched() -> None:
@@ -98,8 +99,8 @@ def test_two_harvests_are_for_lots_whose_first_feed_before_the_last_are_out() ->
     """Synchrony of even lots 5.7 to 8.8 h, of a diapausing lot 23.5 to 27.4 h (handbook [R])."""
     even = replace(UNKNOWN, uneven_share=0.0)
     spread = replace(UNKNOWN, synchrony_median=1.3, uneven_share=0.0)
-    assert ConeHatch(27.0, 25.0, even).two_harvests_chance < 0.4
-    found = ConeHatch(27.0, 25.0, spread)
+    assert ConeHatch(27.0, 25.0, start_of(even)).two_harvests_chance < 0.4
+    found = ConeHatch(27.0, 25.0, start_of(spread))
     assert found.two_harvests_chance > 0.9
     assert planned_cone(replace(WISH, strain=spread)).two_harvests
     assert found.first_of_two is not None

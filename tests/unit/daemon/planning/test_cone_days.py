@@ -13,6 +13,7 @@ from daemon.config import parse_station
 from daemon.hours import is_attended, local_time
 from daemon.planning.cone import ConeHatch
 from daemon.planning.cone_days import CLEANING_S, DAYS, cones_of, daily_harvests, daily_rhythm
+from daemon.planning.hatched_by import start_of
 from daemon.science.strains import STRAINS, UNKNOWN, Strain
 from daemon.seconds import HOUR_S
 from tests.kit.recordings import unix
@@ -28,7 +29,7 @@ warmths = st.sampled_from([18.0, 20.5, 23.0, 25.0, 27.0, 28.5, 31.0])
 @cache
 def hatch_of(water_c: float, strain: Strain = UNKNOWN) -> ConeHatch:
     """Made once: a chance that was asked for is kept."""
-    return ConeHatch(water_c, 25.0, strain)
+    return ConeHatch(water_c, 25.0, start_of(strain))
 
 
 @settings(max_examples=30, deadline=None)
@@ -48,8 +49,8 @@ def test_where_somebody_is_always_there_a_harvest_covers_each_day(water_c, clock
 @settings(max_examples=30, deadline=None)
 @given(warmths, clocks, st.integers(0, 14 * 24 * 2))
 def test_a_cone_is_set_and_drawn_off_only_while_somebody_is_there_and_holds_one_batch(
-    water_c, clock, later
-) -> None:  # type: ignore[no-untyped-def]
+    water_c: float, clock: time, later: int
+) -> None:
     now = MONDAY + later * 1800
     found = daily_harvests(hatch_of(water_c), SCHOOL, clock, now)
     busy = defaultdict(list)

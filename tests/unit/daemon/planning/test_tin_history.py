@@ -1,5 +1,6 @@
 """What batches of a tin gave, by the measures of the trade, which stay apart."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,6 +11,7 @@ from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.planning.lot_share import counted_shares
 from daemon.planning.tin_history import BatchOfTin, batch_gave, counted_hatch
+from daemon.planning.tin_test import KeptTest, TinTest
 from daemon.planning.tins import tin
 from daemon.science.counts import expected_efficiency_per_g, hatching_fraction
 from daemon.seconds import DAY_S, HOUR_S
@@ -52,19 +54,22 @@ def test_the_published_row_comes_out_with_each_of_its_measures() -> None:
             aliquot,
             grams=0.5,
             hatch_t10=at_hours(10.0),
+            hatch_t50=at_hours(12.5),
             hatch_t90=at_hours(15.67),
         )
     )
     assert gave.percentage is not None
     assert gave.percentage.range.p50 == hatching_fraction(66, 4, 30).middle == 0.66
-    assert gave.synchrony_h == pytest.approx(5.67)
+    assert gave.synchrony_h is not None
+    assert gave.synchrony_h.p50 == pytest.approx(5.67)
     assert gave.efficiency_per_g is not None
     assert gave.efficiency_per_g.p50 == pytest.approx(165_270)
     # Percentage times cysts a gram agrees with the efficiency reported beside it: 166,767 [C].
     expected = expected_efficiency_per_g(gave.percentage.range.p50, 252_678)
     assert expected == pytest.approx(166_767, abs=1)
     assert gave.efficiency_per_g.p50 == pytest.approx(expected, rel=0.01)
-    assert gave.t50_h is None
+    assert gave.t50_h is not None
+    assert gave.t50_h.p50 == pytest.approx(12.5)
 
 
 def test_what_nobody_counted_is_none_and_no_measure_stands_for_another() -> None:
@@ -101,11 +106,13 @@ def test_a_pinch_has_a_wider_efficiency_than_what_was_weighed() -> None:
     assert pinch.p90 / pinch.p10 > 2.0 * weighed.p90 / weighed.p10
 
 
-@pytest.mark.parametrize(("out", "early"), [(OUT, False), (Estimate(0.2, 0.5, 0.8), True), (None, True)])
-def test_a_count_before_all_are_out_is_called_early(out: Estimate | None, early: bool) -> None:
+@pytest.mark.parametrize(("out", "early"), [(OUT, False), (Estimate(0.2, 0.5, 0.8), True), (None, False)])
+def test_a_count_before_all_are_out_is_called_early_where_the_warmth_is_known(
+    out: Estimate | None, early: bool
+) -> None:
     gave = batch_gave(batch((38.0, {"of_cysts": 50.0}, 40.0), out=out))
     assert gave.percentage is not None
-    assert gave.percentage.early == early
+    assert (gave.percentage.early, gave.percentage.warmth_known) == (early, out is not None)
 
 
 def test_what_is_counted_after_four_days_says_how_many_live() -> None:
@@ -140,6 +147,13 @@ def test_only_counts_of_cysts_when_all_were_out_make_the_trend() -> None:
     hatches = [found for one in (early, late, by_water) if (found := counted_hatch(one)) is not None]
     assert len(hatches) == 2
     assert [(one.hatched, one.of) for one in counted_shares(hatches)] == [(40.0, 50.0)]
+
+
+def test_a_test_with_more_hatched_than_can_have_says_nothing_of_its_tin() -> None:
+    cold = KeptTest(1, SET_AT, "blue", TinTest(120, 30, 30.0, 12.0))
+    assert tin(PLAN, (), [cold], SET_AT, 6.0).share == tin(PLAN, (), (), SET_AT, 6.0).share
+    warm = replace(cold, test=replace(cold.test, water_c=25.0))
+    assert tin(PLAN, (), [warm], SET_AT, 6.0).share.p50 < 0.5
 
 
 amounts = st.one_of(st.just(0.0), st.floats(0.01, 1e6))

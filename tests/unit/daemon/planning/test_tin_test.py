@@ -20,6 +20,60 @@ from daemon.planning.tin_test import (
 from daemon.science.confidence_intervals import wilson
 from daemon.science.strains import GREAT_SALT_LAKE, POZOS_COLORADOS, SINICA, STRAINS, UNKNOWN
 
+
+# Van Stappen in Lavens & Sorgeloos 1996, FAO 361 ch. 4 [R, secondary]: of 100 full cysts, N/(N + U + E).
+def test_the_hatching_percentage_is_of_full_cysts_as_the_trade_defines_it() -> None:
+    found = judged(TinTest(110, 66, umbrella=4, full_left=30)).percentage
+    assert found is not None
+    assert (found.middle, found.low, found.high) == (0.66, *wilson(66, 100))
+    assert judged(TinTest(110, 66, umbrella=4)).percentage is None
+    assert judged(TinTest(10, 0, umbrella=0, full_left=0)).percentage is None
+
+
+@pytest.mark.parametrize(
+    ("hatched", "umbrella", "verdict"),
+    [
+        (20, 0, COUNT_MORE),  # 28 to 54 %
+        (20, 3, MORE_TIME),
+        (15, 0, REORDER),  # 19 to 44 %
+        (15, 8, MORE_TIME),  # with them 33 to 60 %
+        (5, 10, REORDER),  # even with all of them 19 to 44 %
+        (38, 5, GO),
+    ],
+)
+def test_those_in_the_umbrella_stage_are_on_their_way(hatched: int, umbrella: int, verdict: str) -> None:
+    assert judged(TinTest(50, hatched, umbrella=umbrella)).verdict == verdict
+    assert judged(TinTest(50, hatched, 72.0, 25.0, umbrella)).verdict == verdict
+
+
+@given(st.integers(1, 300), st.data())
+def test_a_look_at_stages_never_says_worse_and_never_go(put: int, data: st.DataObject) -> None:
+    hatched = data.draw(st.integers(0, put))
+    umbrella = data.draw(st.integers(0, put - hatched))
+    full_left = data.draw(st.integers(0, put - hatched - umbrella))
+    bare, found = (
+        judged(TinTest(put, hatched)),
+        judged(TinTest(put, hatched, None, None, umbrella, full_left)),
+    )
+    assert found.verdict in (bare.verdict, MORE_TIME)
+    assert (found.share, found.low, found.high) == (bare.share, bare.low, bare.high)
+    assert found.percentage is None or found.percentage.middle >= found.share
+
+
+@pytest.mark.parametrize(
+    ("umbrella", "full_left", "line"),
+    [
+        (31, None, "--umbrella: found 31; allowed: 0 to 30 cysts"),
+        (-1, None, "--umbrella: found -1; allowed: 0 to 30 cysts"),
+        (10, 21, "--full-left: found 21; allowed: 0 to 20 cysts"),
+    ],
+)
+def test_more_than_were_put_in_are_refused(umbrella: int, full_left: int | None, line: str) -> None:
+    with pytest.raises(InputError) as refused:
+        judged(TinTest(50, 20, None, None, umbrella, full_left))
+    assert refused.value.faults == (line,)
+
+
 RANK = (REORDER, COUNT_MORE, GO)
 WARMTH = st.floats(4.0, 33.0)
 HOURS = st.floats(0.1, LONGEST_H)
@@ -147,6 +201,17 @@ def test_more_hours_never_turn_a_verdict_back_into_more_time(
     )
     assert later.verdict == sooner.verdict or sooner.verdict == MORE_TIME
     assert sooner.verdict != GO or later.verdict == GO
+
+
+@pytest.mark.parametrize(
+    ("hours", "water_c", "doubted"),
+    [(30.0, 12.0, True), (8.0, 25.0, True), (30.0, 24.0, False), (60.0, 25.0, False), (None, None, False)],
+)
+def test_more_than_can_have_hatched_by_then_is_doubted(
+    hours: float | None, water_c: float | None, doubted: bool
+) -> None:
+    assert judged(TinTest(120, 30, hours, water_c)).doubted == doubted
+    assert not judged(TinTest(120, 0, hours, water_c)).doubted
 
 
 @given(counts(200), WARMTH, HOURS)

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.errors import InputError
+from daemon.planning.experiment.counts import LostCup
 from daemon.requests.experiment_desk import answer
 from daemon.store import experiments
 from daemon.store.experiments import Counted
@@ -130,6 +131,39 @@ def test_hours_are_taken_from_counts_where_each_cup_has_one_only(store: WritingS
         ask(counted(["F3", 30, None, None], correct=True))
 
 
+def test_how_warm_the_water_was_is_kept_with_a_count(store: WritingStore, ask: Ask) -> None:
+    ask(counted(["F3", 31, None, 24, 22.5]))
+    assert [one.counted for one in experiments.standing(store.connection, 1)] == [
+        Counted("F3", 31, 50, 24.0, 22.5)
+    ]
+    for water_c in (61, -6, "warm", True, float("nan")):
+        with pytest.raises(InputError, match=r"water_c: found .*; allowed: -5 to 60 °C"):
+            ask(counted(["N3", 31, None, 24, water_c]))
+
+
+def test_a_table_that_is_only_looked_at_is_checked_and_not_kept(store: WritingStore, ask: Ask) -> None:
+    assert ask({**counted(["F3", 31, None, 24]), "try": True}) == {"ids": []}
+    with pytest.raises(InputError, match="hatched: found 51"):
+        ask({**counted(["F3", 51, None, 24]), "try": True})
+    assert standing(store) == {}
+
+
+def test_why_a_cup_is_lost_is_kept_where_it_is_said(store: WritingStore, ask: Ask) -> None:
+    ask({"ask": "experiment lost", "experiment": 1, "code": "F3", "why": "spilled"})
+    ask({"ask": "experiment lost", "experiment": 1, "code": "N3"})
+    with pytest.raises(
+        InputError, match="why: found 'eaten'; allowed: broken, spilled, dry, mixed-up, moved"
+    ):
+        ask({"ask": "experiment lost", "experiment": 1, "code": "A3", "why": "eaten"})
+    one = experiments.find(store.connection, 1)
+    assert one is not None
+    level = {seat.code: seat.level for seat in one.seats}
+    assert experiments.lost_cups(store.connection, one) == [
+        LostCup(level["N3"], "N3", NOW),  # of 10 g/L, so the first
+        LostCup(level["F3"], "F3", NOW, "spilled"),
+    ]
+
+
 def test_a_lost_cup_is_counted_no_more_until_that_is_taken_back(store: WritingStore, ask: Ask) -> None:
     words = {"ask": "experiment lost", "experiment": 1, "code": "f3"}
     ask(counted(["F3", 9, None, 24]))
@@ -169,7 +203,7 @@ def test_a_lost_cup_is_counted_no_more_until_that_is_taken_back(store: WritingSt
         (counted(["F3", 1, None, 0]), "F3: hours: found 0; allowed: above 0, up to 720"),
         (
             counted(["F3", 1, None]),
-            "request: counts: found a list of 3; allowed: lists of a cup's code, hatched, cysts in it, hours",
+            "request: counts: found a list of 3; allowed: lists of a code, hatched, cysts, hours, water_c",
         ),
         (counted([None, 1, None, None]), "cup: found None; allowed: a code of the seat map"),
         (counted(), "request: counts: found an empty list; allowed: a list of 1 to 400"),
@@ -205,8 +239,15 @@ def test_of_several_counts_one_of_which_is_wrong_none_is_kept(store: WritingStor
 def test_one_in_which_nothing_was_counted_is_discarded_whole_and_once(store: WritingStore, ask: Ask) -> None:
     words = {"ask": "experiment discard", "experiment": 1}
     assert (ask(words), ask(words)) == ({"discarded": True}, {"discarded": False})
-    for table in ("experiment", "experiment_seat"):
-        assert store.connection.execute(f"SELECT count(*) FROM {table}").fetchone() == (0,)
+    assert experiments.every(store.connection) == []
+    # What stays holds its number, and none of a class's words.
+    assert store.connection.execute("SELECT experiment, level FROM experiment_seat").fetchall() == [(1, "")]
+
+
+def test_a_number_of_a_discarded_one_is_never_given_again(store: WritingStore, ask: Ask) -> None:
+    for number in (1, 2, 3):
+        assert ask({"ask": "experiment discard", "experiment": number}) == {"discarded": True}
+        assert ask(BEGIN) == {"id": number + 1}
 
 
 def test_one_in_which_something_was_counted_is_kept_even_if_that_was_taken_back(

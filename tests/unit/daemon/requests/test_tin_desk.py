@@ -39,16 +39,49 @@ def test_a_test_is_kept_as_it_was_counted_and_withdrawn_without_being_lost(store
     assert store.connection.execute("SELECT id, withdrawn_at FROM tin_test").fetchall() == [(1, NOW + 5)]
 
 
+def test_stages_are_kept_where_they_were_looked_at(store: WritingStore) -> None:
+    ask(store, umbrella=3, full_left=5)
+    ask(store, umbrella=0)
+    ask(store, hatched=37)
+    stages = [(one.test.umbrella, one.test.full_left) for one in tin_tests.standing(store.connection, NOW)]
+    assert stages == [(3, 5), (0, None), (None, None)]
+
+
+def test_stages_of_a_test_that_was_set_aside_pass_to_no_other(store: WritingStore) -> None:
+    ask(store, umbrella=3)
+    store.connection.execute("DELETE FROM tin_test")
+    assert ask(store) == {"id": 1}
+    assert tin_tests.standing(store.connection, NOW)[0].test.umbrella is None
+
+
 def test_a_double_tap_is_one_test_and_a_second_dish_later_is_another(store: WritingStore) -> None:
-    assert ask(store) == ask(store, NOW + 30) == {"id": 1}
+    assert ask(store) == {"id": 1}
+    assert ask(store, NOW + 30) == {"id": 1, "again": True}
     assert ask(store, NOW + 30, hatched=37) == {"id": 2}
     assert ask(store, NOW + 3600) == {"id": 3}
     assert ask(store, NOW + 3601, lot="red") == {"id": 4}
 
 
+def test_what_was_typed_twice_are_two_dishes_and_the_one_alike_is_named(store: WritingStore) -> None:
+    assert ask(store, typed=True) == {"id": 1}
+    assert ask(store, NOW + 5, typed=True) == {"id": 2, "like": 1}
+    assert ask(store, NOW + 120) == {"id": 3, "like": 2}  # a form again two minutes later is no double tap
+    assert ask(store, NOW + 3600, typed=True) == {"id": 4}
+
+
+def test_a_test_may_be_told_later_with_when_it_was_counted(store: WritingStore) -> None:
+    ask(store, at=NOW - 864_000)
+    assert ask(store) == {"id": 2}  # as many then and now are two dishes
+    assert [one.at for one in tin_tests.standing(store.connection, NOW)] == [NOW - 864_000, NOW]
+    ask(store, at=NOW + 200, lot="red")  # a watch that is a little ahead
+    assert tin_tests.standing(store.connection, NOW)[-1].at == NOW
+
+
 @pytest.mark.parametrize(
     ("words", "fault"),
     [
+        ({"at": NOW + 7200}, "at: found a moment 2 hours ahead; allowed: now or earlier"),
+        ({"at": "noon"}, "request: at: found 'noon'"),
         ({"lot": " "}, "lot: found ' '; allowed: one line without a semicolon, 1 to 80 characters"),
         ({"lot": "a;b"}, "lot: found 'a;b'"),
         ({"lot": "a\nb"}, "lot: found"),
@@ -57,6 +90,8 @@ def test_a_double_tap_is_one_test_and_a_second_dish_later_is_another(store: Writ
         ({"put": 0}, "put: found 0; allowed: 1 to 10000 cysts"),
         ({"hatched": 51}, "hatched: found 51; allowed: 0 to 50 animals"),
         ({"put": "50"}, "request: put: found '50'"),
+        ({"umbrella": 13}, "umbrella: found 13; allowed: 0 to 12 cysts"),
+        ({"full_left": "4"}, "request: full_left: found '4'"),
         ({"hours": None}, "hours: found nothing; allowed: a number; a test is kept with hours and warmth"),
         ({"hours": True}, "hours: found"),
         ({"water_c": "25"}, "water_c: found '25'"),
@@ -95,7 +130,14 @@ anything = st.recursive(
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
-@given(st.dictionaries(st.sampled_from(["lot", "put", "hatched", "hours", "water_c", "id"]), anything))
+@given(
+    st.dictionaries(
+        st.sampled_from(
+            ["lot", "put", "hatched", "hours", "water_c", "umbrella", "full_left", "id", "at", "typed"]
+        ),
+        anything,
+    )
+)
 def test_whatever_a_program_asks_is_kept_whole_or_refused(store: WritingStore, words: dict[str, Any]) -> None:
     before = len(tin_tests.standing(store.connection, NOW))
     try:

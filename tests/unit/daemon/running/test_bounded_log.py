@@ -52,13 +52,16 @@ class Journal:
         return len(self.lines) / 7
 
 
-@pytest.mark.parametrize("every_s", [5, 15, 60, 300, 360, 720, 900, 3600])
+@pytest.mark.parametrize(
+    "every_s", [*(pytest.param(s, marks=pytest.mark.long) for s in (5, 15, 60)), 300, 360, 720, 900, 3600]
+)
 def test_a_line_that_comes_again_and_again_for_a_week_takes_few_lines_a_day(every_s: int) -> None:
     with Journal() as journal:
         lines = journal.week(every_s, lambda n: logs.warning("letter %d did not go (mail): timed out", n))
     assert 1 <= lines <= LINES_A_DAY
 
 
+@pytest.mark.long
 def test_a_broker_that_takes_and_drops_the_line_again_and_again_takes_few_lines_a_day() -> None:
     """Two kinds of lines, in turn: what two clients of one name do to each other."""
 

@@ -20,6 +20,7 @@ from daemon.science.counts import (
     hatching_efficiency_per_g,
     hatching_fraction,
 )
+from daemon.science.strains import CYSTS_LN_SD, CYSTS_PER_G
 from daemon.science.valid_range import OutOfRange
 
 
@@ -30,12 +31,19 @@ def test_a_published_hatch_agrees_with_itself() -> None:
     assert pytest.approx(165_270, rel=0.01) == expected_efficiency_per_g(0.66, 252_678)
 
 
-# Clegg 1974 [R, C]: 3.64 µg a cyst, "so 275,000/g"; Treece 2000 [R]: a good product gives 200,000 to 300,000.
-def test_a_gram_holds_the_cysts_their_weight_allows() -> None:
-    assert pytest.approx(275_000, abs=300) == counts.CYSTS_PER_G
-    assert counts.GOOD_NAUPLII_PER_G == (200_000.0, 300_000.0)
-    assert 200_000.0 < expected_efficiency_per_g(0.90) < 300_000.0
-    assert cysts_in_mg(100.0) == pytest.approx(27_500, rel=0.002)
+# Treece 2000 [R]: a good product gives 200,000 to 300,000; Clegg 1974 [R, C]: 3.64 µg a cyst, "so 275,000/g";
+# Eslava-Eljaiek et al. 2011 [R]: 252,678 counted.
+def test_the_range_of_cysts_in_a_gram_is_that_of_a_good_product_and_holds_what_is_published() -> None:
+    low, high = (CYSTS_PER_G * math.exp(z * CYSTS_LN_SD) for z in (-1.2816, 1.2816))
+    assert (low, high) == pytest.approx(counts.GOOD_NAUPLII_PER_G, rel=0.03)
+    assert pytest.approx(275_000, abs=300) == 1e6 / counts.DRY_CYST_UG
+    assert all(low < published < high for published in (252_678, 1e6 / counts.DRY_CYST_UG))
+
+
+# Without a number of the product's own a tenth of a gram is 25,000, whoever asks.
+def test_counts_take_the_one_number_of_cysts_in_a_gram() -> None:
+    assert cysts_in_mg(100.0) == pytest.approx(0.1 * CYSTS_PER_G)
+    assert expected_efficiency_per_g(0.9) == pytest.approx(0.9 * CYSTS_PER_G)
 
 
 # A pinch is about 20,000 [P]: common practice, no source; a third to three times.

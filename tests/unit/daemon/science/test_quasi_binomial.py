@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from daemon.planning.experiment.power import drawn_cup
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.science.quasi_binomial import DosedCup, dose_slope, treatments_test
 from daemon.science.replicate_cups import Cup
 from daemon.science.valid_range import OutOfRange

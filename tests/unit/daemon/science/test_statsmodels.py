@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from scipy import stats
 
-from daemon.planning.experiment.power import drawn_cup
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.science.quasi_binomial import dose_slope, treatments_test
 
 sm: Any = pytest.importorskip(

@@ -9,7 +9,7 @@ import pytest
 from sqlite_utils import Database, Migrations
 
 from daemon.alarms.lifecycle import State
-from daemon.store import done_and_said, mishaps, schema, shelved_alarms
+from daemon.store import done_and_said, mishaps, schema, shelved_alarms, tin_tests
 from daemon.store.file import StoreBroken, StoreNewer, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked, SetAside
 from tests.kit.command_line import Said, begin, ended, naupliad
@@ -255,6 +255,36 @@ def test_experiments_that_cannot_come_whole_leave_the_store_as_it_was_and_are_tr
     WritingStore(tmp_path).close()
 
 
+def test_counts_and_lost_cups_of_before_stand_as_they_did_and_take_more_then(tmp_path: Path) -> None:
+    path = made_before(tmp_path, "0014")
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute(
+            "INSERT INTO experiment_count (at, experiment, code, hatched, cysts, hours) "
+            "VALUES (1800000000, 1, 'F3', 9, 50, 24.0)"
+        )
+        connection.execute("INSERT INTO experiment_lost (at, experiment, code) VALUES (1800000000, 1, 'N3')")
+    with closing(WritingStore(tmp_path)) as store:
+        told = store.connection
+        assert told.execute("SELECT hatched, hours, water_c FROM experiment_count").fetchall() == [
+            (9, 24.0, None)
+        ]
+        assert told.execute("SELECT code, why FROM experiment_lost").fetchall() == [("N3", None)]
+        for wrong in ("experiment_count SET water_c = 99", "experiment_lost SET why = 'eaten'"):
+            with pytest.raises(sqlite3.IntegrityError):
+                told.execute(f"UPDATE {wrong}")
+
+
+def test_water_and_reasons_that_cannot_come_whole_leave_the_store_as_it_was(tmp_path: Path) -> None:
+    path = made_before(tmp_path, "0014")
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("ALTER TABLE experiment_lost ADD COLUMN why TEXT")
+    with pytest.raises(StoreBroken, match="duplicate column name: why"):
+        WritingStore(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        columns = {row[1] for row in connection.execute("PRAGMA table_info(experiment_count)")}
+        assert "water_c" not in columns
+
+
 def test_a_store_of_before_tests_of_tins_gets_their_table_whole_or_not_at_all(tmp_path: Path) -> None:
     path = made_before(tmp_path, "0011")
     with closing(sqlite3.connect(path)) as connection:
@@ -283,3 +313,19 @@ def test_a_store_that_already_has_the_experiments_gets_the_table_of_tins_too(tmp
             for one in ("experiment", "tin_test")
         ]
         assert tables == [(0,), (0,)]
+
+
+def test_tests_of_tins_of_before_stages_stand_and_can_be_read(tmp_path: Path) -> None:
+    path = made_before(tmp_path, "0013")
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("INSERT INTO tin_test VALUES (1, 1800000000, 'spring', 50, 38, 48.0, 25.0, NULL)")
+        connection.execute("CREATE TABLE tin_test_stages (in_the_way INTEGER)")
+    with pytest.raises(StoreBroken, match="tin_test_stages already exists"):
+        WritingStore(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("DROP TABLE tin_test_stages")
+    with closing(WritingStore(tmp_path)) as store:
+        (kept,) = tin_tests.standing(store.connection, 1_800_000_000)
+        assert (kept.test.put, kept.test.umbrella, kept.test.full_left) == (50, None, None)
+        with pytest.raises(sqlite3.IntegrityError, match="CHECK constraint failed"):
+            store.connection.execute("INSERT INTO tin_test_stages VALUES (1, -1, 0)")

@@ -312,6 +312,7 @@ def test_no_station_can_be_told_to_thin_what_beliefs_are_made_of() -> None:
         station(keep_readings_days=99)
 
 
+@pytest.mark.long
 def test_the_log_beside_the_store_is_cut_back_after_a_large_write(store: WritingStore) -> None:
     log = store.path.with_name("station.db-wal")
     keep(store, every_minute(BEGAN, BEGAN + 300 * DAY))

@@ -13,6 +13,7 @@ from reports.batch.records import PlannedBatch, SeenHatch, WaterSpent
 from reports.batch.verdict import verdict
 from reports.batch.watched import watched
 from reports.records import Event, PastAlarm, RangePoint, Span
+from reports.times import full_moment
 from tests.kit.batch_samples import account, batch
 from tests.kit.report_samples import BEGAN, at_hour, band, believed, series
 
@@ -90,6 +91,36 @@ def test_what_was_drawn_off_is_no_low_water() -> None:
     levels = tuple(RangePoint(p.at, believed(900.0, 9.0)) for p in band(lambda _: 0.0, lambda _: 1.0)[10:])
     calm_until = calm(loss_ml=(*band(lambda _: 5.0, lambda _: 1.0)[:10], *levels), salinity_g_per_kg=kept)
     assert WELL in said(batch(named=calm_until))
+
+
+@pytest.mark.parametrize(
+    ("low_until", "drawn", "well"), [(13, True, True), (13, False, False), (15, True, False)]
+)
+def test_what_was_drawn_off_and_filled_up_again_is_no_low_water(
+    low_until: int, drawn: bool, well: bool
+) -> None:
+    low = band(lambda hour: 900.0 if 12 <= hour < low_until else 5.0, lambda _: 1.0)
+    harvest = [Event(at_hour(12), "harvest", "100 mL drawn off")] if drawn else []
+    deeds = (*harvest, Event(at_hour(13), "top-up", "filled"))
+    assert (WELL in said(batch(named=calm(loss_ml=low, deeds=deeds)))) is well
+
+
+def test_every_day_of_a_report_has_its_date() -> None:
+    drawn = Event(at_hour(12), "harvest", "100 mL drawn off")
+    lines = texts(written(account(batch(named=calm(deeds=(drawn,))))))
+    (done,) = [line for line in lines if "100 mL drawn off" in line]
+    assert f" {at_hour(12).day} " in done
+    assert any(line.startswith("Coldest: ") and f" {BEGAN.day} " in line for line in lines)
+
+
+def test_the_largest_share_that_was_seen_is_told_and_when_first() -> None:
+    looks = (
+        SeenHatch(at_hour(10), "hatched", "88 % hatched", 0.88),
+        SeenHatch(at_hour(15), "hatched", "100 % hatched", 1.0),
+        SeenHatch(at_hour(18), "hatched", "100 % hatched", 1.0),
+        SeenHatch(at_hour(20), "hatched", "92 % hatched", 0.92),
+    )
+    assert f"somebody saw 100 % hatched, {full_moment(at_hour(15))}" in said(batch(looks=looks))
 
 
 def test_never_is_only_said_of_what_was_watched() -> None:

@@ -19,6 +19,7 @@ from reports.letters.lamp_dark import LampWasDark, lamp_was_dark_letter
 from reports.letters.leave import VesselOutlook, leave_letter
 from reports.letters.memory_card import CardBack, CardFailed, card_back_letter, card_failed_letter
 from reports.letters.outage import OutageNews, outage_letter
+from reports.letters.record_full import RecordFull, record_full_letter
 from reports.letters.return_ import ReturnNews, return_letter
 from reports.letters.salinity import SalinityTrouble, salinity_letter
 from reports.letters.station_records import (
@@ -76,6 +77,7 @@ LETTERS = {
     "rows-spoiled": lambda s: rows_spoiled_letter(s, news.rows_spoiled()),
     "rows-spoiled-no-deeds": lambda s: rows_spoiled_letter(s, news.rows_spoiled(deeds=0)),
     "file-overlooked": lambda s: file_overlooked_letter(s, news.file_overlooked()),
+    "record-full": lambda s: record_full_letter(s, news.record_full()),
     "card-failed": lambda s: card_failed_letter(s, news.card_failed()),
     "card-full": lambda s: card_failed_letter(s, news.card_failed(found="full", last_read=())),
     "card-back": lambda s: card_back_letter(s, news.card_back()),
@@ -250,6 +252,7 @@ ANY = {
     "store_saved_letter": st.builds(store_saved_letter, one(Setting), one(StoreSaved)),
     "rows_spoiled_letter": st.builds(rows_spoiled_letter, one(Setting), one(RowsSpoiled)),
     "file_overlooked_letter": st.builds(file_overlooked_letter, one(Setting), one(FileOverlooked)),
+    "record_full_letter": st.builds(record_full_letter, one(Setting), one(RecordFull)),
     "card_failed_letter": st.builds(card_failed_letter, one(Setting), one(CardFailed)),
     "card_back_letter": st.builds(card_back_letter, one(Setting), one(CardBack)),
     "return_letter": st.builds(return_letter, one(Setting), one(ReturnNews)),

@@ -20,6 +20,7 @@ from reports.letters.leave import leave_letter
 from reports.letters.memory_card import card_failed_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.outage import outage_letter
+from reports.letters.record_full import record_full_letter
 from reports.letters.return_ import return_letter
 from reports.letters.salinity import salinity_letter
 from reports.letters.station_records import rows_spoiled_letter, store_lost_letter, store_saved_letter
@@ -410,6 +411,7 @@ def test_a_full_card_keeps_the_readings():
         rows_spoiled_letter(here(), news.rows_spoiled()),
         file_overlooked_letter(here(), news.file_overlooked()),
         card_failed_letter(here(), news.card_failed()),
+        record_full_letter(here(), news.record_full()),
         clock_letter(here(), news.clock_trouble()),
     ],
 )

@@ -132,6 +132,7 @@ def looked_at(belief: VesselBelief, set_at: int) -> None:
     belief.feed_deed(Deed(set_at + 90 * HOUR, "a", "end"))
 
 
+@pytest.mark.long
 def test_a_vessel_that_runs_for_years_keeps_no_more_hatches_than_anybody_asks_for() -> None:
     belief, apart = Shelf().vessel("a"), 10 * DAY
     for begins in range(START, START + 30 * apart, apart):
@@ -169,6 +170,7 @@ def test_a_hatch_that_is_over_says_of_its_lot_what_it_said_while_it_ran() -> Non
     assert told(ended=True) == told(ended=False)
 
 
+@pytest.mark.long
 def test_of_a_hatch_that_is_counted_each_day_only_the_last_count_is_kept_worked_out() -> None:
     shelf = Shelf()
     cup, pot = shelf.vessel("cup"), shelf.hatch("pot", START, (), 1)
@@ -185,6 +187,7 @@ def test_of_a_hatch_that_is_counted_each_day_only_the_last_count_is_kept_worked_
     assert sum("_keys" in vars(one) for one in grids) <= 2
 
 
+@pytest.mark.long
 def test_over_years_no_more_is_kept_of_looks_than_of_the_hatches_that_count() -> None:
     """A look that waits for its reading is taken ahead by whoever asks; what was made for that goes, too."""
     deeds = {0: "set", 20: "hatched", 92: "end"}

@@ -77,6 +77,7 @@ def test_a_covered_cone_with_air_loses_more_than_a_covered_one_without() -> None
     assert lost(1.0) > 3.0 * max(1.0, lost(0.0))
 
 
+@pytest.mark.long
 def test_ranges_hold_the_truth_of_cones_with_air_whether_it_was_given_or_not() -> None:
     """Flows of 0.3 to 2 L/min; without air in the law a third of these ranges held (0.35 of 24 cones)."""
     for given in (True, False):

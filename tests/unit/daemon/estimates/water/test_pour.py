@@ -10,7 +10,15 @@ from hypothesis import strategies as st
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.vessel import VesselBelief
-from daemon.estimates.water.pour import Pour, bears_plain_ml, brine_g_per_l, refill, until, up_to_the_mark
+from daemon.estimates.water.pour import (
+    BrinePour,
+    Pour,
+    bears_plain_ml,
+    brine_g_per_l,
+    refill,
+    until,
+    up_to_the_mark,
+)
 from daemon.station import Vessel
 from daemon.vessel_state import Stage, VesselState
 from tests.kit.station import tray
@@ -26,8 +34,8 @@ VESSELS = (
 SET = Stage.SET
 
 
-def state(stage: Stage = SET, drawn_ml: float = 0.0) -> VesselState:
-    return VesselState(stage, watched=True, set_at=START, drawn_ml=drawn_ml)
+def state(stage: Stage = SET, drawn_ml: float = 0.0, recipe: float | None = None) -> VesselState:
+    return VesselState(stage, watched=True, set_at=START, drawn_ml=drawn_ml, recipe_g_per_l=recipe)
 
 
 def believed(loss_ml: float, salinity: float) -> Mapping[str, Estimate]:
@@ -49,6 +57,15 @@ def played(
             at += HOUR
         belief.feed_deed(Deed(at, vessel.id, deed, amount, detail))
     return belief, at
+
+
+def keeps_salt(vessel: Vessel, plain_ml: float, seen: Mapping[str, Estimate], stands: VesselState) -> None:
+    """Salt that was drawn off is not made up with plain water; 25 g in a litre are 24.46 g/kg (handbook)."""
+    if plain_ml == 0.0 or stands.drawn_ml == 0.0 or stands.recipe_g_per_l != 25.0:
+        return
+    if vessel.salinity_low_g_per_kg <= 24.46 <= vessel.salinity_high_g_per_kg:
+        there_ml = vessel.mark_ml - seen["loss_ml"].p50
+        assert seen["salinity_g_per_kg"].p50 * there_ml >= 0.849 * 24.46 * (there_ml + plain_ml)
 
 
 LITTLE = st.floats(0.0, 0.3)
@@ -82,6 +99,7 @@ def no_harm(vessel: Vessel, plain_ml: float, seen: Mapping[str, Estimate], drawn
 
 @given(st.sampled_from(VESSELS), st.lists(st.tuples(st.integers(0, 40), DEEDS), min_size=1, max_size=5))
 @example(VESSELS[1], [(2, ("top-up", 0.1, {"above_ml": 15.0}))])
+@example(VESSELS[0], [(5, ("harvest", 0.3, {}))])
 @example(VESSELS[2], [(5, ("harvest", 0.3, {}))])
 @example(VESSELS[3], [(1, ("set", 0.0005, {"salt_g_per_l": 60.0})), (9, ("harvest", 0.6, {}))])
 @settings(max_examples=12, deadline=None)
@@ -107,9 +125,11 @@ def test_after_any_deeds_no_advised_pour_does_harm(
             assert now == Pour()
             continue
         no_harm(vessel, now.plain_ml, seen, drawn_ml)
+        keeps_salt(vessel, now.plain_ml, seen, stands)
         assert now.brine is None or (now.plain_ml == 0.0 and stands.rule.keeps_water)
         fill, brine, filled = until(vessel, stands, belief.water_outlook(moment), moment + 3 * DAY)
         no_harm(vessel, fill.add_ml, seen, drawn_ml)
+        keeps_salt(vessel, fill.add_ml, seen, stands)
         assert brine is None or fill.add_ml == 0.0
         missed_ml = Z90 * filled.fill_error_ml
         assert fill.fails != "brim" or -seen["loss_ml"].p50 > missed_ml  # "take some out"
@@ -132,14 +152,40 @@ def test_where_plain_water_would_make_it_too_fresh_brine_is_due(salinity: float,
         assert pour.brine.ml == 30.0
 
 
-def test_the_brine_is_of_the_middle_of_the_vessels_limits() -> None:
-    # 27.5 g in a kilogram of brine are 28.3 g to 1000 g of water.
-    assert brine_g_per_l(CUP) == 28.0
-    assert brine_g_per_l(replace(CUP, salinity_low_g_per_kg=150.0, salinity_high_g_per_kg=200.0)) == 100.0
+# 100 mL of a cup's 250 were drawn off and 10 had evaporated: plain water would leave 140/250 of 25.4 g/kg.
+def test_in_the_place_of_what_was_drawn_off_brine_is_due_as_it_was_set() -> None:
+    drawn = state(Stage.BEING_HARVESTED, 100.0, recipe=25.0)
+    assert up_to_the_mark(CUP, drawn, believed(110.0, 25.4)) == Pour(brine=BrinePour(110.0, 25.0))
 
 
-def test_a_vessel_without_a_least_salt_bears_any_plain_water() -> None:
-    assert bears_plain_ml(replace(CUP, salinity_low_g_per_kg=0.0), 30.0, 1.0) == float("inf")
+def test_what_a_look_takes_out_is_made_up_with_plain_water() -> None:
+    drawn = state(Stage.HATCHING, 5.0, recipe=25.0)
+    assert up_to_the_mark(CUP, drawn, believed(20.0, 25.9)) == Pour(plain_ml=20.0)
+
+
+@pytest.mark.parametrize(
+    ("recipe", "strength"),
+    # 27.5 g in a kilogram of brine are 28.3 g to 1000 g of water; the cup's limits are 10 and 45 g/kg.
+    [(25.0, 25.0), (None, 28.0), (5.0, 28.0), (60.0, 28.0)],
+)
+def test_a_harvested_vessel_is_filled_as_it_was_set_or_to_the_middle_of_its_limits(
+    recipe: float | None, strength: float
+) -> None:
+    drawn = state(Stage.HARVESTED, 180.0, recipe)
+    assert refill(CUP, drawn, 190.0) == BrinePour(190.0, strength)
+
+
+def test_where_the_salt_is_short_the_brine_is_of_the_middle_of_the_limits_or_stronger() -> None:
+    assert brine_g_per_l(CUP, state(recipe=15.0), 30.0, 6.0) == 28.0
+    assert brine_g_per_l(CUP, state(recipe=35.0), 30.0, 6.0) == 35.0
+    strong = replace(CUP, salinity_low_g_per_kg=150.0, salinity_high_g_per_kg=200.0)
+    assert brine_g_per_l(strong, state(), 30.0, 20.0) == 100.0
+
+
+def test_a_vessel_without_a_least_salt_bears_any_plain_water_where_nothing_was_drawn() -> None:
+    unlimited = replace(CUP, salinity_low_g_per_kg=0.0)
+    assert bears_plain_ml(unlimited, state(), 30.0, 1.0) == float("inf")
+    assert bears_plain_ml(unlimited, state(Stage.BEING_HARVESTED, 30.0, 25.0), 30.0, 25.0) < 45.0
 
 
 def test_into_a_harvested_vessel_nothing_is_poured_until_somebody_says_how_it_goes_on() -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from daemon.planning.experiment.chosen_test import Test, chosen_for, judged
-from daemon.planning.experiment.power import drawn_cup
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.science.replicate_cups import Cup
 from tests.kit.counted_cups import CLASS
 
@@ -46,6 +46,7 @@ levels_of_cups = st.lists(st.integers(1, 6), min_size=1, max_size=4).flatmap(
 )
 
 
+@pytest.mark.long
 @given(levels_of_cups, st.randoms(use_true_random=False))
 @settings(deadline=None)
 def test_other_counts_of_the_same_design_get_the_same_test(
@@ -106,7 +107,16 @@ def test_too_many_dealings_are_drawn_and_give_the_same_p_again() -> None:
 
 # 600 experiments a design in which no level mattered (cups beta-binomial, dispersion 1.9, seeded): at most
 # about 5 in 100 may look as if one did; 0.9 % is one standard error. 2 and 3 cups against as many never can.
-@pytest.mark.parametrize(("levels", "cups"), [(2, 2), (2, 3), (2, 4), (3, 2), (3, 4), (2, 5), (3, 6)])
+@pytest.mark.parametrize(
+    ("levels", "cups"),
+    [
+        (2, 2),
+        (2, 3),
+        (2, 4),
+        (3, 2),
+        *(pytest.param(*case, marks=pytest.mark.long) for case in [(3, 4), (2, 5), (3, 6)]),
+    ],
+)
 def test_where_no_level_matters_five_in_a_hundred_experiments_say_so(levels: int, cups: int) -> None:
     chance, experiments, rejected = random.Random(f"{levels}x{cups}"), 600, 0
     for _ in range(experiments):

@@ -63,7 +63,8 @@ def test_all_faults_of_a_file_are_said_with_their_lines(tmp_path: Path) -> None:
             "level,cup,hatched,of\n",
             (
                 "FILE:1: found the header 'level,cup,hatched,of'; allowed: exactly level,cup,of,hatched, "
-                "in this order, behind it some of hours, water_c, salt_g_per_l"
+                "in this order, behind it some of hours, water_c, salt_g_per_l, "
+                "lost, why"
             ),
         ),
         ("level,cup,of,hatched\n", "FILE: found 0 counts; allowed: 1 to 400"),

@@ -6,7 +6,7 @@ import pytest
 
 from daemon.errors import InputError
 from daemon.planning.experiment.counts import CupCount, counts_of
-from daemon.planning.experiment.power import drawn_cup
+from daemon.planning.experiment.drawn_cups import drawn_cup
 from daemon.planning.experiment.result import result_of
 from daemon.science.confidence_intervals import wilson
 from daemon.science.replicate_cups import Cup, share_over_cups
