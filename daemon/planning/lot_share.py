@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import exp, log
 
 from daemon.estimates.hatch.grid import SWANSON
@@ -20,17 +21,13 @@ from daemon.estimates.hatch.observations import count_of_counted
 from daemon.estimates.quantile import SHARES, Estimate
 from daemon.planning.hatched_by import OUT_ENOUGH, long_enough_h, out_points
 from daemon.planning.tin_test import TinTest
-from daemon.planning.tin_trend import CountedShare, tin_trend
+from daemon.planning.tin_trend import CountedShare, tin_trend, unlike
 from daemon.science.strains import Strain
 from daemon.seconds import DAY_S
 
 # How far hatches of one tin lie apart in the logit, and how many tins are so: most as the beliefs have it;
 # in some, cysts from the top and from the bottom, or dishes, differ far more. What was counted decides [P].
 SCATTERS = ((WITHIN_LOT_LOGIT_SD, 0.9), (0.8, 0.07), (1.6, 0.03))
-# So sure that a tin's hatches scatter more than is usual: then it is said. Of steady tins with the worst
-# scatter we tried at most one in a hundred is ever called so in ten looks [C: test_lot_share.py].
-DISAGREES = 0.75
-NEWEST = 2  # what a falling tin gave before says nothing of what it gives next [our judgement]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +56,8 @@ def lot_share(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0
     reads them, and its `known_share` calls this. `at` is now (Unix s), `opened_days` how long the tin is
     open. Without any hatch it is what 15 commercial lots have. Hatches of one tin scatter, by how much the
     counts themselves tell (`SCATTERS`): the more they disagree, the wider the range. What is old counts less.
-    A count before all were out counts for what it tells. Of a tin that falls off the newest two count alone.
+    A count before all were out counts for what it tells. Of a tin that falls off the newest counts alone,
+    and the next is taken to be worse.
     """
     return _of_cells(lot_weights(hatches, at, opened_days))
 
@@ -68,15 +66,21 @@ def lot_weights(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0
     """The same as weights of the cells of `hatchable_share.shares()`, for who draws them into something."""
     by_scatter = _by_scatter(hatches, at, opened_days)
     nexts = [(weight, of_next(lot, logit_sd)) for logit_sd, weight, lot in by_scatter]
-    return normal([sum(weight * next_[cell] for weight, next_ in nexts) for cell in range(CELLS)])
+    found = normal([sum(weight * next_[cell] for weight, next_ in nexts) for cell in range(CELLS)])
+    return _worse_of_two(found) if _falls(counted_shares(hatches)) else found
 
 
-def disagreeing(hatches: Sequence[CountedHatch], at: int) -> tuple[float, float] | None:
+def _worse_of_two(weights: Shares) -> Shares:
+    """A tin that falls off goes on falling: the worse of two hatches like its newest [our judgement]."""
+    above = [sum(weights[cell:]) for cell in range(CELLS + 1)]
+    return normal([here * here - beyond * beyond for here, beyond in pairwise(above)])
+
+
+def disagreeing(hatches: Sequence[CountedHatch]) -> tuple[float, float] | None:
     """The lowest and the highest share that was counted, where counts differ by more than chance and the
-    usual scatter explain, and not because the tin falls off; else None. `at` is now (Unix s)."""
+    usual scatter explain, and not because the tin falls off; else None."""
     counted = counted_shares(hatches)
-    by_scatter = _by_scatter(hatches, at, 0.0)
-    if len(counted) < 2 or _falls(counted) or sum(weight for _, weight, _ in by_scatter[1:]) < DISAGREES:
+    if not _disagree(counted):
         return None
     parts = [one.hatched / one.of for one in counted]
     return min(parts), max(parts)
@@ -85,15 +89,22 @@ def disagreeing(hatches: Sequence[CountedHatch], at: int) -> tuple[float, float]
 def _by_scatter(
     hatches: Sequence[CountedHatch], at: int, opened_days: float
 ) -> list[tuple[float, float, Shares]]:
-    """For each scatter (logit) how likely it is, and what is believed of the tin's share where it holds."""
+    """For each scatter (logit) how likely it is, and what is believed of the tin's share where it holds.
+
+    Of a tin that falls off what other tins give says nothing; counts that disagree leave out the usual
+    scatter.
+    """
     in_order = sorted(hatches, key=lambda hatch: hatch.set_at)
-    used = in_order[-NEWEST:] if _falls(counted_shares(in_order)) else in_order
+    counted = counted_shares(in_order)
+    falls = _falls(counted)
+    used = in_order[_newest_counted(in_order) :] if falls else in_order
+    prior: Shares = (1.0 / CELLS,) * CELLS if falls else normal(share_prior(opened_days))
     fits = [
         ([_fit(hatch, share) for share in shares()], max(0.0, (at - hatch.set_at) / DAY_S)) for hatch in used
     ]
     found = []
-    for logit_sd, common in SCATTERS:
-        log_weight, believed = log(common), normal(share_prior(opened_days))
+    for logit_sd, common in SCATTERS[1:] if _disagree(counted) else SCATTERS:
+        log_weight, believed = log(common), prior
         for fit, days in fits:
             said = aged(of_lot(fit, logit_sd), days)
             both = [a * b for a, b in zip(believed, said, strict=True)]
@@ -103,6 +114,15 @@ def _by_scatter(
     best = max(log_weight for _, log_weight, _ in found)
     total = sum(exp(log_weight - best) for _, log_weight, _ in found)
     return [(logit_sd, exp(log_weight - best) / total, lot) for logit_sd, log_weight, lot in found]
+
+
+def _newest_counted(in_order: Sequence[CountedHatch]) -> int:
+    """Where the newest hatch stands that was counted when all were out."""
+    return max(place for place, hatch in enumerate(in_order) if any(count.all_out for count in hatch.counts))
+
+
+def _disagree(counted: Sequence[CountedShare]) -> bool:
+    return not _falls(counted) and unlike(counted)
 
 
 def _falls(counted: Sequence[CountedShare]) -> bool:

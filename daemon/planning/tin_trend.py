@@ -1,4 +1,4 @@
-"""Whether a tin falls off: fewer hatch from batch to batch, and neither chance nor cups explain it."""
+"""Whether a tin falls off or its counts disagree: neither chance nor the spread between cups explains it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,6 +13,9 @@ LEAST_COUNTS = 3
 # tin has many chances to look worse: with this, some four steady tins in a hundred are ever called so in ten
 # looks, where five are allowed [C: tests/unit/daemon/planning/test_tin_trend.py].
 FALLS_Z = 2.2
+# So seldom by chance are counts as unlike, at one look: then they disagree. Of steady tins some one in a
+# hundred is ever called so in ten looks [C: tests/unit/daemon/planning/test_lot_share.py].
+DISAGREE_P = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,22 @@ def tin_trend(counted: Sequence[CountedShare]) -> TinTrend | None:
         counts=len(counted),
         falls=slope / error < -FALLS_Z,
     )
+
+
+def unlike(counted: Sequence[CountedShare]) -> bool:
+    """Whether counts differ by more than chance and the usual spread between hatches, in whatever order.
+
+    By the weighed squares of their logits about the mean of all (Cochran 1954 [M]), which are chi-square
+    with one degree of freedom less than there are counts.
+    """
+    if len(counted) < 2:
+        return False
+    from daemon.science.distributions import chi_squared_survival  # few counts are ever compared
+
+    logits, weights = [_logit(one) for one in counted], [1.0 / _variance(one) for one in counted]
+    level = sum(w * y for w, y in zip(weights, logits, strict=True)) / sum(weights)
+    squares = sum(w * (y - level) ** 2 for w, y in zip(weights, logits, strict=True))
+    return chi_squared_survival(squares, len(counted) - 1) < DISAGREE_P
 
 
 def _logit(one: CountedShare) -> float:

@@ -55,7 +55,7 @@ def tin(
         tests=tuple(tests),
         share=lot_share(hatches, at, max(0.0, opened_days or 0.0)),
         trend=tin_trend(counted_shares(hatches)),
-        disagree=disagreeing(hatches, at),
+        disagree=disagreeing(hatches),
     )
 
 

@@ -118,6 +118,13 @@ def taken_together(_setting: Setting, one: TinRecord) -> list[str]:
 
 
 def _expected(one: TinRecord) -> str:
+    if one.disagree is not None:
+        return say(
+            "Expected of the next batch, of all cysts: anything from {low} to {high}, as the counts "
+            "disagree.",
+            low=amounts.percent(min(one.share.p10, one.disagree[0])),
+            high=amounts.percent(max(one.share.p90, one.disagree[1])),
+        )
     return say("Expected of the next batch, of all cysts: {share}.", share=amounts.percent_range(one.share))
 
 
@@ -187,7 +194,7 @@ def _line(one: TinRecord) -> list[str]:
     first, last, count = one.line
     return [
         say(
-            "Over {count} counts: from about {first} to about {last}, which chance explains.",
+            "Over {count} counts: from about {first} to about {last}, which chance may explain.",
             count=count,
             first=amounts.percent(first),
             last=amounts.percent(last),

@@ -60,7 +60,7 @@ def test_several_hatches_say_more_than_one() -> None:
 
 def test_of_a_tin_that_falls_off_the_newest_count_alone() -> None:
     falling = [hatch(hatched, 100, 20.0 * (5 - place)) for place, hatched in enumerate((90, 80, 65, 45, 25))]
-    assert lot_share(falling, AT) == lot_share(falling[-2:], AT)
+    assert lot_share(falling, AT) == lot_share([*falling[:2], *falling[-2:]], AT)
     assert lot_share(falling, AT).p90 < 0.55
     assert lot_share(falling[::-1], AT) == lot_share(falling, AT)
 
@@ -79,9 +79,43 @@ def test_results_that_disagree_widen_the_range_and_no_single_one_turns_it_over()
 
 
 def test_results_that_disagree_are_named_with_their_ends_and_those_that_agree_are_not() -> None:
-    assert disagreeing([hatch(hatched, 120) for hatched in UNEVEN[:4]], AT) == (0.25, 110 / 120)
+    assert disagreeing([hatch(hatched, 120) for hatched in UNEVEN[:4]]) == (0.25, 110 / 120)
     for alike in ([], [hatch(30, 120)], [hatch(70, 120), hatch(84, 120), hatch(76, 120), hatch(65, 120)]):
-        assert disagreeing(alike, AT) is None
+        assert disagreeing(alike) is None
+
+
+def every_21_days(*hatched: float, days: float = 21.0) -> list[CountedHatch]:
+    return [hatch(one, 100, days * (len(hatched) - 1 - place)) for place, one in enumerate(hatched)]
+
+
+@pytest.mark.parametrize(
+    "hatched",
+    [(80, 30, 80, 30), (90, 84, 35, 30, 85), (90, 40), (30, 80), (82, 31), (80, 30, 80), (30, 85, 85, 85)],
+)
+def test_counts_that_differ_so_disagree_in_whatever_order_and_none_is_the_middle_of(
+    hatched: tuple[float, ...],
+) -> None:
+    counts = every_21_days(*hatched)
+    assert disagreeing(counts) == (min(hatched) / 100, max(hatched) / 100)
+    share = lot_share(counts, AT)
+    assert share.p90 - share.p10 > 0.45
+
+
+def test_two_dishes_of_two_days_disagree_as_well() -> None:
+    assert disagreeing(every_21_days(82, 31, days=1.0)) == (0.31, 0.82)
+
+
+@pytest.mark.parametrize("hatched", [(88, 79, 61, 44, 27), (90, 84, 35), (90, 84, 35, 30), (80, 55, 30)])
+def test_of_a_tin_that_falls_off_no_more_is_expected_than_its_newest_count(
+    hatched: tuple[float, ...],
+) -> None:
+    counts = every_21_days(*hatched)
+    trend = tin_trend(counted_shares(counts))
+    assert trend is not None
+    assert trend.falls
+    assert disagreeing(counts) is None
+    share = lot_share(counts, AT)
+    assert share.p10 < share.p50 <= hatched[-1] / 100 < share.p90
 
 
 def test_a_tin_that_falls_off_is_said_to_fall_and_not_to_disagree() -> None:
@@ -89,14 +123,14 @@ def test_a_tin_that_falls_off_is_said_to_fall_and_not_to_disagree() -> None:
     trend = tin_trend(counted_shares(falling))
     assert trend is not None
     assert trend.falls
-    assert disagreeing(falling, AT) is None
+    assert disagreeing(falling) is None
     share = lot_share(falling, AT)
     assert share.p10 < trend.last < share.p90
 
 
 def test_of_steady_tins_hardly_any_is_ever_said_to_disagree_in_ten_looks() -> None:
     """With hatches and dishes that scatter as in the test of falling tins, drawn as no formula has it."""
-    draws, said, tins = Random(20261130), 0, 100
+    draws, said, tins = Random(20261130), 0, 800
     for _ in range(tins):
         logit = min(4.0, max(-1.5, log(0.79 / 0.21) + draws.gauss(0.0, 1.2)))
         hatches = []
@@ -105,7 +139,7 @@ def test_of_steady_tins_hardly_any_is_ever_said_to_disagree_in_ten_looks() -> No
             alike = 99 / 0.862 - 1.0
             share = draws.betavariate(max(1e-6, share * alike), max(1e-6, (1.0 - share) * alike))
             hatches.append(hatch(sum(draws.random() < share for _ in range(100)), 100, days_ago))
-        said += any(disagreeing(hatches[:count], AT) is not None for count in range(2, 11))
+        said += any(disagreeing(hatches[:count]) is not None for count in range(2, 11))
     assert said / tins <= 0.03
 
 
