@@ -80,10 +80,10 @@ class BoxLine:
 
     def connected(self) -> None:
         """The connection stands; the broker may know nothing of the one before."""
+        self._client.subscribe(self._receipt, qos=1)
         with self._lock:
             self._connections += 1
             self._standing, self._complained = True, False
-        self._client.subscribe(self._receipt, qos=1)
 
     def gone(self) -> None:
         """The connection stands no more."""
