@@ -71,6 +71,7 @@ class BusyStation:
     line_kind: type[CountedLine] = CountedLine
     password: str | None = None
     context: ssl.SSLContext | None = None
+    hurry: float = _HURRY
     given: dict[tuple[str, int], int] = field(default_factory=dict)
     numbers: set[int] = field(default_factory=set)
     told: int = 0
@@ -127,7 +128,7 @@ class BusyStation:
             store,
             line,
             most=20_000,
-            monotonic_s=lambda: _HURRY * time.monotonic(),
+            monotonic_s=lambda: self.hurry * time.monotonic(),
             is_sure=lambda: True,
             is_full=lambda _full: None,
         )
