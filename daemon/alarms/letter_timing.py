@@ -177,6 +177,26 @@ def next_leave(station: Station, at: int) -> tuple[int, int, int] | None:
     return None if absence is None else (_leave_moment(station, absence[0]), *absence)
 
 
+def leaving_now(station: Station, at: int) -> tuple[int, int] | None:
+    """The absence that people prepare for at `at`, as (it begins, it ends): from the morning of the day on
+    which they leave, or from its letter where that goes earlier, until they are gone. None where they do not.
+    """
+    coming = next_leave(station, at)
+    if coming is None:
+        return None
+    letter_at, leaves_at, returns_at = coming
+    today, zone = local_day(at, station.timezone), station.timezone
+    prepares = letter_at <= at or local_day(leaves_at - 1, zone) == today
+    return (leaves_at, returns_at) if prepares and at < leaves_at else None
+
+
+def left_soon(station: Station, at: int) -> bool:
+    """Whether who is there next, now or later, leaves for long within a day: animals are fed less then."""
+    there = next_attended(station, at)
+    absence = None if there is None else next_absence(station, there, ABSENCE_HOURS)
+    return there is not None and absence is not None and absence[0] - there < DAY_S
+
+
 def left_again(station: Station, back_at: int) -> bool:
     """Whether who comes back leaves for long again on that very day: then the letter before it says both."""
     absence = next_absence(station, back_at, ABSENCE_HOURS)

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 import click
 
+from daemon.care.tin_name import tin_like
 from daemon.cli.lot_json import test_as_json, tin_as_json
 from daemon.cli.number_option import HOURS, KEPT_AS, WATER_C, Count
 from daemon.cli.options import config_option, is_given, json_option, state_option
@@ -40,6 +42,9 @@ def lot() -> None:
     "--lot", "lot_id", metavar="ID", help="Which tin, by its name in the station file or the care log."
 )
 @click.option("--keep", is_flag=True, help="Keep the test with the tin, in the station's records.")
+@click.option(
+    "--at", "moment", help="When it was counted, as for 'care add'; with --keep. Now when left out."
+)
 @config_option
 @state_option
 @json_option
@@ -54,6 +59,7 @@ def test(
     water_c: float | None,
     lot_id: str | None,
     keep: bool,
+    moment: str | None,
     config: Path,
     state: Path,
     as_json: bool,
@@ -70,14 +76,17 @@ def test(
     given = checked(TinTest(put, hatched, hours, water_c, umbrella, full_left))
     if keep:
         _check_keeping(given, lot_id)
+    elif moment is not None:
+        raise InputError("--at: found without --keep; allowed: with it, for a test that is kept")
     station, lots, now = _station(context, config, state, needed=lot_id is not None, stored=keep)
+    known = lots
     if keep and lot_id is not None and lot_id not in lots:
         lots = [*lots, lot_id]
     strain, opened_days = _what_is_given(station, lots, lot_id, now)
     found = judged(given, strain, opened_days)
-    kept = _kept(state, station, str(lot_id), given, now) if keep and station is not None else None
+    kept = _kept(state, station, str(lot_id), given, moment, now) if keep and station is not None else None
     if as_json:
-        kept_as = {} if kept is None else {"kept_as": kept}
+        kept_as = {} if kept is None else {"kept_as": kept["id"]}
         click.echo(json.dumps(test_as_json(given, found, strain) | kept_as, ensure_ascii=False))
         return
     language, unit = (station.language, station.temperature_unit) if station else ("en", "C")
@@ -85,8 +94,10 @@ def test(
     for line in (words.headline(said), *words.facts(said), *words.notes(said)):
         click.echo(line)
     if kept is not None:
-        click.echo(f"Kept as test {kept} of {lot_id}. To take it back:")
-        click.echo(f"naupliad lot withdraw {kept}")
+        from daemon.cli.lot_kept import lines_of_kept
+
+        for line in lines_of_kept(state, str(lot_id), known, kept):
+            click.echo(line)
 
 
 @lot.command()
@@ -117,11 +128,16 @@ def _check_keeping(test: TinTest, lot_id: str | None) -> None:
         raise InputError(*missing)
 
 
-def _kept(state: Path, station: Station, lot_id: str, test: TinTest, now: int) -> int:
-    """Its number in the records."""
+def _kept(
+    state: Path, station: Station, lot_id: str, test: TinTest, moment: str | None, now: int
+) -> dict[str, Any]:
+    """What the daemon answers: its number in the records, and one that is alike."""
+    from daemon.care.past_moment import past_moment
     from daemon.cli.requests import answer
 
-    return int(answer(state, station, {"ask": "tin keep", "lot": lot_id, **asdict(test)}, now)["id"])
+    at = {} if moment is None else {"at": past_moment("--at", moment, now, station.timezone)}
+    words = {"ask": "tin keep", "lot": lot_id, "typed": True, **at, **asdict(test)}
+    return answer(state, station, words, now)
 
 
 @lot.command("list")
@@ -180,7 +196,7 @@ def _station(
     """The station where one is named or needed, the tins it knows, and its now (Unix s); `stored`: by its
     records."""
     if stored or is_given(context, "state"):
-        from daemon.store.tins import named_lots
+        from daemon.store.tin_names import named_lots
         from daemon.stored_station import moment_of, open_station
 
         station, connection = open_station(state)
@@ -203,5 +219,7 @@ def _what_is_given(
         return UNKNOWN, 0.0
     if lot_id not in lots:
         allowed = ", ".join(lots) or "none, as neither the station file nor the care log names a tin"
-        raise InputError(f"--lot: found {shown(lot_id)}; allowed: {allowed}")
+        like = tin_like(lot_id, lots)
+        near = "" if like is None else f" (did you mean {like}?)"
+        raise InputError(f"--lot: found {shown(lot_id)}{near}; allowed: {allowed}")
     return given_lot(station, lot_id, now)

@@ -23,6 +23,7 @@ def test_as_json(test: TinTest, found: TinVerdict, strain: Strain) -> dict[str, 
         "high": found.high,
         "verdict": found.verdict,
         "count_more": found.count_more,
+        "doubted": found.doubted,
         "cysts_for_20": None
         if found.cysts_a_cup is None
         else dict(zip(("low", "likely", "high"), found.cysts_a_cup, strict=True)),
@@ -64,6 +65,7 @@ def tin_as_json(station: Station, one: Tin) -> dict[str, Any]:
         "trend": None
         if trend is None
         else {"first": trend.first, "last": trend.last, "counts": trend.counts, "falls": trend.falls},
+        "disagree": None if one.disagree is None else dict(zip(("low", "high"), one.disagree, strict=True)),
         "tests": [_kept_as_json(station, kept) for kept in one.tests],
         "batches": [_batch_as_json(station, batch) for batch in one.batches],
     }
@@ -93,7 +95,13 @@ def _batch_as_json(station: Station, one: BatchGave) -> dict[str, Any]:
         "cysts_g": one.cysts_g,
         "hatching_fraction": None
         if counted is None
-        else {"hatched": counted.hatched, "of": counted.of, "early": counted.early, **_ends(counted.range)},
+        else {
+            "hatched": counted.hatched,
+            "of": counted.of,
+            "early": counted.early,
+            "warmth_known": counted.warmth_known,
+            **_ends(counted.range),
+        },
         "efficiency_per_g": one.efficiency_per_g and _ends(one.efficiency_per_g),
         "t10_h": one.t10_h and _ends(one.t10_h),
         "t50_h": one.t50_h and _ends(one.t50_h),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from daemon.cli.number_option import G_PER_L, GRAMS, ML, PLAIN, WATER_C, Count
-from daemon.cli.options import json_option
+from daemon.cli.options import is_given, json_option
 from daemon.cli.plan_dose_json import as_json as told
 from daemon.cli.plan_ground import PlanGround, ground_options, plan_ground
 from daemon.errors import InputError
@@ -32,6 +32,11 @@ _WAYS: dict[str, "Way"] = {
 @click.option("--vessels", type=Count(), help="How many vessels alike; 1 when left out.")
 @click.option("--volume-ml", type=ML, help="mL of each; without it the vessels of --config, to their mark.")
 @click.option("--salt-g-per-l", type=G_PER_L, default=25.0, show_default=True, help="Grams of salt a litre.")
+@click.option(
+    "--reading",
+    type=PLAIN,
+    help="What the hydrometer is to show, such as 1.018, in place of --salt-g-per-l.",
+)
 @click.option(
     "--salt-means",
     type=click.Choice(["in", "to"]),
@@ -81,6 +86,8 @@ def dose(
     from reports.planning.card import PlanReader, as_text
     from reports.planning.dose import dose_card
 
+    if asked["reading"] is not None and is_given(click.get_current_context(), "salt_g_per_l"):
+        raise InputError("plan dose: found --reading beside --salt-g-per-l; allowed: one of them")
     try:
         with plan_ground(config, state, lot) as ground:
             station = ground.station
@@ -107,16 +114,17 @@ def _wish(asked: dict[str, Any], ground: PlanGround) -> "tuple[DoseWish, bool]":
     from daemon.planning.dose import DoseWish
 
     cysts, usual = _cysts(asked)
+    scale = _scale(asked["hydrometer"])
     wish = DoseWish(
         vessels=1 if asked["vessels"] is None else asked["vessels"],
         volume_ml=asked["volume_ml"] or 0.0,
         tin=ground.tin(asked["cysts_per_g"], asked["hatchable_fraction"]),
-        salt_g_per_l=asked["salt_g_per_l"],
+        salt_g_per_l=_salt_g_per_l(asked, scale),
         salt_means=asked["salt_means"],
         soda_g_per_l=asked["soda_g_per_l"],
         cysts=cysts,
         water_c=asked["water_c"],
-        scale=_scale(asked["hydrometer"]),
+        scale=scale,
     )
     return wish, usual
 
@@ -129,6 +137,17 @@ def _cysts(asked: dict[str, Any]) -> "tuple[CystWish, bool]":
         named = ", ".join(f"--{name.replace('_', '-')}" for name in _WAYS if asked[name] is not None)
         raise InputError(f"plan dose: found {named}; allowed: one of them")
     return (CystWish(*given[0]), False) if given else (CystWish(), True)
+
+
+def _salt_g_per_l(asked: dict[str, Any], scale: "Scale") -> float:
+    """As it was asked for: in grams, or as the reading of a hydrometer. Raises OutOfRange."""
+    if asked["reading"] is None:
+        return float(asked["salt_g_per_l"])
+    from daemon.planning.dose import salt_g_per_l_of
+    from daemon.science.hydrometer import salinity_of_reading
+
+    salinity = salinity_of_reading(asked["reading"], asked["water_c"], scale)
+    return salt_g_per_l_of(salinity, asked["salt_means"], asked["water_c"])
 
 
 def _scale(text: str) -> "Scale":

@@ -85,7 +85,8 @@ def plan_ground(config: Path | None, state: Path | None, lot: str | None) -> Ite
         tins = tuple(one.id for one in station.lots) if station else ()
         yield PlanGround(station, int(time.time()), lot, (), tins)
         return
-    from daemon.store.tins import counted_hatches, named_lots
+    from daemon.store.tin_names import named_lots
+    from daemon.store.tins import counted_hatches
     from daemon.stored_station import moment_of, open_station
 
     stored, connection = open_station(state)

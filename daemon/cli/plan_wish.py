@@ -134,7 +134,7 @@ def _is_known(lot: str, station: Station, state: Path) -> bool:
         return True
     with suppress(NaupliadError):
         if _has_records(state):
-            from daemon.store.tins import named_lots
+            from daemon.store.tin_names import named_lots
             from daemon.stored_station import open_station
 
             _, connection = open_station(state)

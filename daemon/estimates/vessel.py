@@ -207,9 +207,9 @@ class VesselBelief:
         seen, moment = self._ahead(at)
         if self._running is None:
             return {} if self.last_water_c is None else seen._warmth_estimates(moment)
-        water = seen._water.outlook(moment)
+        water = seen._water_outlook(moment)  # first: it looks furthest ahead, and the rest looks at that
         return {
-            **seen._hatch_estimates(moment),  # first: it looks furthest ahead, and the rest looks at that
+            **seen._hatch_estimates(moment),
             "loss_ml": water.loss_ml(),
             "loss_ml_per_day": water.loss_ml_per_day(),
             "salinity_g_per_kg": water.salinity(),
@@ -287,4 +287,7 @@ class VesselBelief:
     def water_outlook(self, at: int | None = None) -> WaterOutlook:
         """The belief about the water at `at`; at the last thing fed where no time is given."""
         seen, moment = self._ahead(at)
-        return seen._water.outlook(moment)
+        return seen._water_outlook(moment)
+
+    def _water_outlook(self, at: int) -> WaterOutlook:
+        return self._water.outlook(at, self._warmth.middle_ahead(at))

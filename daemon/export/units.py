@@ -28,6 +28,10 @@ QUANTITIES: Mapping[str, str] = {
     "low_mark_at": MOMENT,
     "water_c_min_next_16h": "°C",
     "water_c_max_next_16h": "°C",
+    "has_heater": "1",
+    "fill_ml": "mL",
+    "water_c_min_away": "°C",
+    "water_c_max_away": "°C",
     "harvest_opens_at": MOMENT,
     "harvest_closes_at": MOMENT,
 }

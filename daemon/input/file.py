@@ -46,10 +46,16 @@ def shown(value: object) -> str:
 
 def did_you_mean(found: str, known: Iterable[str]) -> str:
     """The known word that comes nearest, in brackets with a blank before; nothing where none is near."""
+    near = nearest(found, known)
+    return "" if near is None else f" (did you mean {near}?)"
+
+
+def nearest(found: str, known: Iterable[str]) -> str | None:
+    """The known word that comes nearest; None where none is near."""
     from difflib import get_close_matches  # only who wrote a wrong word needs it
 
     near = get_close_matches(found, list(known), n=1)
-    return f" (did you mean {near[0]}?)" if near else ""
+    return near[0] if near else None
 
 
 def read_text(path: Path) -> str:

@@ -62,6 +62,8 @@ class Absences:
         outlooks = found(self._leave_vessel(vessel, leaves_at, returns_at, at) for vessel in vessels)
         if not outlooks:
             return None
+        # What the page says from now on is what this letter says.
+        self._beliefs.write([outlook.vessel for outlook in outlooks], at)
         self._advised_above_ml = {outlook.vessel: outlook.above_mark_ml for outlook in outlooks}
         away = Absence(local(self._station, leaves_at), local(self._station, returns_at))
         return leave_letter(place, away, outlooks)

@@ -4,14 +4,14 @@ import sqlite3
 from dataclasses import replace
 from datetime import datetime
 
+from daemon.alarms.letter_timing import left_soon
 from daemon.care.deed import Deed
-from daemon.hours import next_absence, next_attended
+from daemon.hours import next_attended
 from daemon.letters.batch_letters import BatchLetters, half_as_written, last_chance
 from daemon.letters.conversions import as_range, hatch_time, local, range_of, time_range_of
 from daemon.letters.harvest_record import harvest_record
 from daemon.letters.seen import animals_seen, seen_share, tells_of_hatch
 from daemon.letters.writers import Writer, first_of, of_each
-from daemon.seconds import DAY_S
 from daemon.stages import Stage
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
@@ -24,8 +24,6 @@ from reports.letters.hatch import HatchNews, hatch_letter
 from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.records import TimeRange
 from sensors.reading import Measure
-
-_LEAVES_S = DAY_S
 
 
 class Outlooks:
@@ -147,7 +145,7 @@ class Outlooks:
             set_at=local(self._station, batch.set_at),
             instar_ii_at=instar_ii_at,
             last_fed_at=local(self._station, max(fed)) if fed else None,
-            small=self._left_soon(at),
+            small=left_soon(self._station, at),
             volume_ml=due.volume_ml,
             seen=due.seen,
         )
@@ -162,10 +160,6 @@ class Outlooks:
         return FeedDue(
             vessel.id, vessel.count, volume_ml, animals_seen(self._deeds(vessel.id, batch.set_at, at))
         )
-
-    def _left_soon(self, at: int) -> bool:
-        absence = next_absence(self._station, at, 24)
-        return absence is not None and absence[0] - at < _LEAVES_S
 
     def _instar_ii_at(self, vessel: Vessel, at: int) -> TimeRange | None:
         found = self._beliefs.estimates(vessel.id, at).get("instar_ii_at")

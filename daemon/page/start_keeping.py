@@ -10,7 +10,7 @@ from daemon.page.asking import NotAnswered, asked
 from daemon.page.glance import Glance
 from daemon.page.views.starts import shown_start, worked_out
 from daemon.start_record import keep_request
-from daemon.store.tins import named_lots
+from daemon.store.tin_names import named_lots
 from reports.page import forms
 from reports.page.starts import form as words
 from reports.starts.records import PlannedStart

@@ -5,10 +5,12 @@ from http import HTTPStatus
 from flask import Response, redirect
 from werkzeug.datastructures import MultiDict
 
+from daemon.care.tin_name import tin_like
 from daemon.page.asking import NotAnswered, asked
 from daemon.page.glance import Glance
 from daemon.page.tin_form import kept_words
 from daemon.page.views.tins import page_of_test, page_of_tins
+from daemon.store.tin_names import named_lots
 from reports.page import forms
 from reports.page.doing.refusals import refusal
 
@@ -22,10 +24,13 @@ def kept(glance: Glance, form: MultiDict[str, str]) -> Shown:
         page = page_of_test(glance, form, fault=refusal(glance.setting, "fields"), lot_fault=fault)
         return page, HTTPStatus.UNPROCESSABLE_ENTITY
     try:
-        asked(glance, words)
+        known = named_lots(glance.connection, glance.station)
+        answered = asked(glance, words)
     except NotAnswered as said:
         return page_of_test(glance, form, fault=_line(glance, said)), said.status
-    return _on_to_tins("kept")
+    if answered.get("again"):
+        return _on_to_tins("kept-already")
+    return _on_to_tins("kept" if tin_like(words["lot"], known) is None else "kept-alike")
 
 
 def kept_again(glance: Glance, form: MultiDict[str, str]) -> str:

@@ -2,8 +2,16 @@
 
 from daemon.estimates.quantile import Estimate
 from daemon.letters.conversions import as_range, local
-from daemon.planning.tin_history import BatchGave
-from daemon.planning.tin_test import UMBRELLA_H, KeptTest, TinTest, TinVerdict, percentage_of, times_that_tell
+from daemon.planning.tin_history import IN_LIST, BatchGave
+from daemon.planning.tin_test import (
+    UMBRELLA_H,
+    KeptTest,
+    TinTest,
+    TinVerdict,
+    is_doubted,
+    percentage_of,
+    times_that_tell,
+)
 from daemon.planning.tins import Tin, opened_days, plan_of
 from daemon.science.counts import IntervalEstimate
 from daemon.science.strains import STRAINS, Strain
@@ -31,6 +39,7 @@ def said_test(test: TinTest, judged: TinVerdict, strain: Strain, language: str, 
         umbrella_h=UMBRELLA_H,
         full=test.hatched + test.on_their_way + (test.full_left or 0),
         percentage=_interval(judged.percentage),
+        doubted=judged.doubted,
         hours=test.hours,
         water_c=test.water_c,
         out=_known(waiting.out if waiting else None),
@@ -58,6 +67,7 @@ def tin_record(station: Station, one: Tin) -> TinRecord:
         share=as_range(one.share),
         line=None if trend is None else (trend.first, trend.last, trend.counts),
         falls=trend is not None and trend.falls,
+        disagree=one.disagree,
         batches=tuple(_batch(station, batch) for batch in one.batches),
         tests=tuple(_kept(station, kept) for kept in one.tests),
     )
@@ -73,7 +83,8 @@ def _kept(station: Station, one: KeptTest) -> TinTested:
         test.hours or 0.0,
         test.water_c or 0.0,
         test.on_their_way,
-        _interval(percentage_of(test)),
+        _interval(percentage_of(test, IN_LIST)),
+        doubted=is_doubted(test),
     )
 
 
@@ -88,6 +99,7 @@ def _batch(station: Station, one: BatchGave) -> TinBatch:
         hatched=counted.hatched if counted else 0.0,
         of=counted.of if counted else 0.0,
         early=counted is not None and counted.early,
+        warmth_known=counted is None or counted.warmth_known,
         efficiency_per_g=_known(one.efficiency_per_g),
         t10_h=_known(one.t10_h),
         t50_h=_known(one.t50_h),

@@ -14,13 +14,18 @@ from daemon.hours import attended_spans, local_day, moment, next_attended
 from daemon.letters.seen import FEEDS_APART_S, animals_seen, fed_from
 from daemon.letters.span_record import latest_of
 from daemon.page.glance import Glance
+from daemon.page.going import vessel_going
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.stages import STAGES, Stage
 from daemon.station import CONE, Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.vessel_state import course_of
+from reports.letters.absence_warmth import gets_cold, gets_hot
+from reports.letters.before_going import VesselGoing
 from reports.letters.feeding import FeedDue
-from reports.page.paper.week import FEED, FILL, HARVEST, LOOK, SWIMMERS, Week, WeekDay, WeekVessel
+from reports.letters.night_deed import is_sure_to_fill
+from reports.letters.pouring import is_due, is_to_fill
+from reports.page.paper.week import COOL, FEED, FILL, HARVEST, LOOK, SWIMMERS, WARM, Week, WeekDay, WeekVessel
 from reports.records import Span, TimeRange, VesselNight
 
 DAYS = 7
@@ -86,16 +91,24 @@ def _vessel(
     if STAGES[Stage(night.stage)].keeps_water:
         for before, visit in pairwise([Visit(-1, glance.at, glance.at), *visits]):
             asked[visit.day] |= _looks(night, before.ended, visit)
-        for day in fill_days(night, visits, glance.at):
+        going = _going(glance, vessel, night, deeds)
+        for day in _filled_on(glance, night, going, visits):
             asked[day].add(FILL)
+        if going is not None and visits and _is_today(glance, visits[0]):
+            asked[visits[0].day] |= {
+                box for box, comes in ((WARM, gets_cold(going)), (COOL, gets_hot(going))) if comes
+            }
         due = fed_after(glance, vessel, deeds)
         feeds = () if due is None else feed_days(due, visits)
         for day in feeds:
             asked[day].add(FEED)
         if any(0 <= day < DAYS for day in feeds):
             hungry = FeedDue(vessel.id, vessel.count, vessel.mark_ml, animals_seen(deeds))
+    halved = frozenset(
+        visit.day for visit, following in pairwise(visits) if _leaves_for_long(visit, following)
+    )
     boxes = tuple(frozenset(asked[n]) if n in asked else None for n in range(DAYS))
-    return WeekVessel(vessel.id, vessel.count, night.stage, boxes, hungry)
+    return WeekVessel(vessel.id, vessel.count, night.stage, boxes, hungry, halved)
 
 
 def _looks(night: VesselNight, since: int, visit: Visit) -> set[str]:
@@ -118,6 +131,39 @@ def _touches(believed: TimeRange | None, began: int, ended: int) -> bool:
     return believed.p90 is None or believed.p90.timestamp() >= began
 
 
+def _going(glance: Glance, vessel: Vessel, night: VesselNight, deeds: Sequence[Deed]) -> VesselGoing | None:
+    believed = latest_of(glance.connection, vessel, glance.at, course_of(deeds).set_at)
+    return vessel_going(glance, vessel, night, believed, None)
+
+
+def _filled_on(
+    glance: Glance, night: VesselNight, going: VesselGoing | None, visits: Sequence[Visit]
+) -> list[int]:
+    """On which days to fill; whether today, as the page says it."""
+    days = fill_days(night, visits, glance.at)
+    today = visits[0].day if visits and _is_today(glance, visits[0]) else None
+    if today is None:
+        return days
+    if going is not None:
+        asks = is_due(going)
+    else:
+        asks = is_to_fill(glance.setting, night) or fills_by_the_sheet(glance, night, visits)
+    return [*([today] if asks else []), *(day for day in days if day != today)]
+
+
+def fills_by_the_sheet(glance: Glance, night: VesselNight, visits: Sequence[Visit]) -> bool:
+    """Whether the week's sheet asks to fill today where no letter would, and nothing speaks against it."""
+    keeps = STAGES[Stage(night.stage)].keeps_water and not is_to_fill(glance.setting, night)
+    if not keeps or not visits or not _is_today(glance, visits[0]) or not is_sure_to_fill(night):
+        return False
+    return visits[0].day in fill_days(night, visits, glance.at)
+
+
+def _is_today(glance: Glance, visit: Visit) -> bool:
+    zone = glance.station.timezone
+    return local_day(visit.began, zone) == local_day(glance.at, zone)
+
+
 def fill_days(night: VesselNight, visits: Sequence[Visit], at: int) -> list[int]:
     """On which days to fill, so that also where much evaporates water stays above the low mark until the
     next visit is over; where something is missing, before an absence as well.
@@ -130,12 +176,16 @@ def fill_days(night: VesselNight, visits: Sequence[Visit], at: int) -> list[int]
     level_ml, since, days = night.loss_ml[-1].range.p90, at, []
     for visit, following in pairwise(visits):
         level_ml, since = level_ml + per_s * (visit.ended - since), visit.ended
-        leaves = following.began - visit.ended >= ABSENCE_HOURS * HOUR_S
+        leaves = _leaves_for_long(visit, following)
         too_low = level_ml + per_s * (following.ended - visit.ended) >= night.low_ml
         if too_low or (leaves and level_ml > 0.0):
             days.append(visit.day)
             level_ml = 0.0
     return days
+
+
+def _leaves_for_long(visit: Visit, following: Visit) -> bool:
+    return following.began - visit.ended >= ABSENCE_HOURS * HOUR_S
 
 
 def fed_after(glance: Glance, vessel: Vessel, deeds: Sequence[Deed]) -> float | None:

@@ -28,7 +28,7 @@ from daemon.science.counts import hatching_efficiency_per_g
 from daemon.science.valid_range import OutOfRange
 from daemon.seconds import HOUR_S
 
-_FOUR_IN_FIVE = 0.8  # between p10 and p90
+IN_LIST = 0.8  # every range in a list of tins: between p10 and p90
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +51,17 @@ class BatchOfTin:
 
 @dataclass(frozen=True, slots=True)
 class CountedPercentage:
-    """A hatching percentage as a fraction: what was counted, and its range by chance. `early`: some of the
-    cysts that will hatch had not yet."""
+    """A hatching percentage as a fraction: what was counted, and its range by chance, 8 times in 10.
+
+    `early`: some of the cysts that will hatch had not yet. Where the warmth is not known nobody can say, and
+    it says nothing of the tin.
+    """
 
     hatched: float
     of: float
     range: Estimate
     early: bool
+    warmth_known: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,10 +137,11 @@ def _percentage(count: Deed, out: Estimate | None) -> CountedPercentage | None:
     if of is None:
         return None
     hatched = min(count.amount or 0.0, of)
-    low, high = wilson(round(hatched), min(MOST_COUNT, round(of)), _FOUR_IN_FIVE)
+    low, high = wilson(round(hatched), min(MOST_COUNT, round(of)), IN_LIST)
     middle = hatched / of
     spread = Estimate(min(low, middle), middle, max(high, middle))
-    return CountedPercentage(hatched, of, spread, early=out is None or out.p10 < OUT_ENOUGH)
+    early = out is not None and out.p10 < OUT_ENOUGH
+    return CountedPercentage(hatched, of, spread, early, warmth_known=out is not None)
 
 
 def _efficiency(batch: BatchOfTin, count: Deed) -> Estimate | None:

@@ -15,6 +15,7 @@ from daemon.planning.hatched_by import (
     doses_h,
     long_enough_h,
     out_by,
+    out_points,
     start_of,
 )
 from daemon.science.confidence_intervals import CONFIDENCE, wilson
@@ -36,6 +37,8 @@ ANIMALS_A_CUP = 20
 SHOWN_C = (20.0, 22.0, 25.0, 28.0)
 
 
+# In fewer tins than this so many are out by then, even were all their cysts good: it is asked about [P].
+DOUBTED_BELOW = 0.02
 UMBRELLA_H = 12.0  # so much later those in the umbrella stage have hatched, or will not [our judgement]
 
 
@@ -91,7 +94,7 @@ class TinVerdict:
     `count_more` is how many cysts more would tell if they hatch as these did, None where that is more than a
     class can count, 0 where they tell now. `cysts_a_cup` are needed for 20 animals: fewest, likely, most.
     `percentage` is the trade's hatching percentage as a fraction, of full cysts; None where those left were
-    not counted.
+    not counted. `doubted`: more had hatched than can have in those hours at that warmth.
     """
 
     share: float
@@ -102,6 +105,7 @@ class TinVerdict:
     cysts_a_cup: tuple[int, int, int] | None
     waiting: StillToCome | None
     percentage: IntervalEstimate | None
+    doubted: bool
 
 
 def checked(
@@ -156,17 +160,27 @@ def judged(test: TinTest, strain: Strain = UNKNOWN, opened_days: float = 0.0) ->
         cysts_a_cup=_cysts_a_cup(low, share, high, waiting),
         waiting=waiting,
         percentage=percentage_of(test),
+        doubted=is_doubted(test),
     )
 
 
-def percentage_of(test: TinTest) -> IntervalEstimate | None:
-    """The trade's hatching percentage as a fraction with its 95 % interval: N/(N + U + E), of full cysts.
+def percentage_of(test: TinTest, confidence: float = CONFIDENCE) -> IntervalEstimate | None:
+    """The trade's hatching percentage as a fraction with its interval: N/(N + U + E), of full cysts.
 
     FAO 361 ch. 4 [R, secondary]. None where the full cysts that were left were not counted.
     """
     if test.full_left is None or test.hatched + test.on_their_way + test.full_left < 1:
         return None
-    return hatching_fraction(test.hatched, test.on_their_way, test.full_left)
+    return hatching_fraction(test.hatched, test.on_their_way, test.full_left, confidence)
+
+
+def is_doubted(test: TinTest) -> bool:
+    """Whether more had hatched than can have by then of nearly any tin: hours or warmth are wrong."""
+    if test.hours is None or test.water_c is None:
+        return False
+    low, _ = wilson(test.hatched, test.put)
+    as_many = sum(weight for out, weight in out_points(test.hours, test.water_c, UNKNOWN) if out >= low)
+    return as_many < DOUBTED_BELOW
 
 
 def _with_umbrellas(test: TinTest, verdict: str) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, log, sqrt
+from math import log, sqrt
 
 from daemon.estimates.hatch.hatchable_share import WITHIN_LOT_LOGIT_SD
 from daemon.estimates.hatch.observations import DISPERSION
@@ -26,8 +26,8 @@ class CountedShare:
 
 @dataclass(frozen=True, slots=True)
 class TinTrend:
-    """The line through a tin's counts: the share (0 to 1) at the first and at the last of them; how many they
-    are; and whether it falls by more than chance and the spread between cups explain."""
+    """What the `first` and the `last` count of a tin found, as shares (0 to 1); how many counts there are;
+    and whether the line through them falls by more than chance and the spread between cups explain."""
 
     first: float
     last: float
@@ -58,9 +58,10 @@ def tin_trend(counted: Sequence[CountedShare]) -> TinTrend | None:
     line = [level + slope * (x - middle) for x in days]
     off = sum(w * (y - fit) ** 2 for w, y, fit in zip(weights, logits, line, strict=True))
     error = sqrt(max(1.0, off / (len(counted) - 2)) / across)
+    in_order = sorted(counted, key=lambda one: one.at)
     return TinTrend(
-        first=_share(level + slope * (0.0 - middle)),
-        last=_share(level + slope * (max(days) - middle)),
+        first=in_order[0].hatched / in_order[0].of,
+        last=in_order[-1].hatched / in_order[-1].of,
         counts=len(counted),
         falls=slope / error < -FALLS_Z,
     )
@@ -74,7 +75,3 @@ def _logit(one: CountedShare) -> float:
 def _variance(one: CountedShare) -> float:
     of_count = 1.0 / (one.hatched + 0.5) + 1.0 / (max(0.0, one.of - one.hatched) + 0.5)
     return DISPERSION * of_count + WITHIN_LOT_LOGIT_SD**2
-
-
-def _share(logit: float) -> float:
-    return 1.0 / (1.0 + exp(-logit))

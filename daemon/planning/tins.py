@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from daemon.estimates.quantile import Estimate
-from daemon.planning.lot_share import CountedHatch, counted_shares, lot_share, of_test
+from daemon.planning.lot_share import CountedHatch, counted_shares, disagreeing, lot_share, of_test
 from daemon.planning.tin_history import BatchGave, BatchOfTin, batch_gave, counted_hatch
-from daemon.planning.tin_test import KeptTest
+from daemon.planning.tin_test import KeptTest, is_doubted
 from daemon.planning.tin_trend import TinTrend, tin_trend
 from daemon.science.strains import STRAINS, UNKNOWN
 from daemon.station import LotPlan, Station
@@ -18,7 +18,8 @@ class Tin:
     """What a tin gave.
 
     `used_g` is over all batches whose grams are known (`unweighed` are those that are not), `left_g` what is
-    left of its mass where that is known. `share` of all cysts may be expected to hatch in the next batch.
+    left of its mass where that is known. `share` of all cysts may be expected to hatch in the next batch;
+    `disagree` are the lowest and the highest counted where counts disagree, None where they do not.
     """
 
     plan: LotPlan
@@ -30,6 +31,7 @@ class Tin:
     tests: tuple[KeptTest, ...]
     share: Estimate
     trend: TinTrend | None
+    disagree: tuple[float, float] | None
 
 
 def tin(
@@ -53,13 +55,15 @@ def tin(
         tests=tuple(tests),
         share=lot_share(hatches, at, max(0.0, opened_days or 0.0)),
         trend=tin_trend(counted_shares(hatches)),
+        disagree=disagreeing(hatches, at),
     )
 
 
 def hatches_of(plan: LotPlan, batches: Sequence[BatchOfTin], tests: Sequence[KeptTest]) -> list[CountedHatch]:
-    """All that was counted of a tin, batches and tests alike, in the order of time."""
+    """All that was counted of a tin, batches and tests, in the order of time; no test that is doubted."""
     counted = [found for batch in batches if (found := counted_hatch(batch)) is not None]
-    tested = [of_test(one.test, STRAINS[plan.strain], one.at) for one in tests]
+    strain = STRAINS[plan.strain]
+    tested = [of_test(one.test, strain, one.at) for one in tests if not is_doubted(one.test)]
     return sorted([*counted, *tested], key=lambda hatch: hatch.set_at)
 
 

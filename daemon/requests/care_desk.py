@@ -10,7 +10,7 @@ from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields
 from daemon.care.past_moment import AHEAD_S, ahead
 from daemon.care.plausibility import measured_far_off, questions, scale_not_given
-from daemon.care.vessel_limits import BelievedLoss, questions_of_size
+from daemon.care.vessel_limits import BelievedLoss, cups_like, questions_of_size
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.input.file import shown
@@ -80,9 +80,25 @@ class CareDesk:
         )
         return [
             *questions(deed, now, stand, self._station.timezone),
-            *questions_of_size(deed, vessel, None if loss is None else BelievedLoss(loss.p10, loss.p90)),
+            *questions_of_size(
+                deed,
+                vessel,
+                None if loss is None else BelievedLoss(loss.p10, loss.p90),
+                cups_like(vessel, self._station),
+            ),
             *(question for question in measured if question is not None),
+            *self._doubts_of_tin(deed),
         ]
+
+    def _doubts_of_tin(self, deed: Deed) -> list[str]:
+        lot = str(deed.detail.get("lot") or "") if deed.deed == "set" else ""
+        if not lot:
+            return []
+        from daemon.care.tin_name import tin_question  # many stations never name a tin
+        from daemon.store.tin_names import named_lots
+
+        question = tin_question(lot, named_lots(self._connection, self._station))
+        return [] if question is None else [question]
 
     def withdraw(self, deed_id: int, now: int) -> None:
         """Take an entry back; it stays readable. Raises InputError where none stands under that id."""

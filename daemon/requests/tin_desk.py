@@ -7,13 +7,15 @@ import sqlite3
 from collections.abc import Mapping
 from typing import Any
 
+from daemon.care.past_moment import AHEAD_S, ahead
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.planning.tin_test import KeptTest, TinTest, checked
-from daemon.requests.request_words import text, whole
+from daemon.requests.request_words import moment, text, whole
 from daemon.store import tin_tests
 
-_ONCE_S = 600  # the same test kept again within ten minutes is a double tap, not a second dish
+_ONCE_S = 60  # the same form again within a minute is a double tap, not a second dish
+_ALIKE_S = 600  # so near to another of the same figures it is asked about
 _MOST_NAME = 80  # as `[[lot]] id` has it
 
 
@@ -21,7 +23,7 @@ def answer(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -
     """The answer to a request. Raises InputError for what makes no sense; then nothing was changed."""
     match words.get("ask"):
         case "tin keep":
-            return {"id": _kept(connection, words, now)}
+            return _kept(connection, words, now)
         case "tin withdraw":
             withdrawn = tin_tests.withdraw(connection, whole(words, "id"), now)
             return {"id": withdrawn.id, "lot": withdrawn.lot}
@@ -29,10 +31,23 @@ def answer(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -
             raise InputError(f"request: found {shown(other)}; allowed: tin keep, tin withdraw")
 
 
-def _kept(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> int:
-    lot, test = name_of_tin(text(words, "lot")), _test(words)
-    same = [one for one in tin_tests.standing(connection, now) if _is_again(one, lot, test, now)]
-    return same[-1].id if same else tin_tests.add(connection, lot, test, now)
+def _kept(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> dict[str, Any]:
+    """The test's number. `again`: nothing was kept, since the same form came a moment ago; `like`: the newest
+    that says the same, counted at about that time. Words with `typed` are no form that came twice."""
+    lot, test, at = name_of_tin(text(words, "lot")), _test(words), _counted_at(words, now)
+    alike = [one for one in tin_tests.standing(connection, now) if _is_alike(one, lot, test, at)]
+    if alike and words.get("typed") is not True and at - alike[-1].at <= _ONCE_S:
+        return {"id": alike[-1].id, "again": True}
+    like = {"like": alike[-1].id} if alike else {}
+    return {"id": tin_tests.add(connection, lot, test, at), **like}
+
+
+def _counted_at(words: Mapping[str, Any], now: int) -> int:
+    """When it was counted (Unix s): now, where that is left out. Raises InputError."""
+    at = now if words.get("at") is None else moment(words, "at")
+    if at > now + AHEAD_S:
+        raise InputError(f"at: found a moment {ahead(at - now)} ahead; allowed: now or earlier")
+    return min(at, now)
 
 
 def name_of_tin(given: str) -> str:
@@ -63,5 +78,5 @@ def _number(words: Mapping[str, Any], name: str) -> float:
     return float(given)
 
 
-def _is_again(one: KeptTest, lot: str, test: TinTest, now: int) -> bool:
-    return (one.lot, one.test) == (lot, test) and now - one.at <= _ONCE_S
+def _is_alike(one: KeptTest, lot: str, test: TinTest, at: int) -> bool:
+    return (one.lot, one.test) == (lot, test) and abs(at - one.at) <= _ALIKE_S

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from daemon.science.confidence_intervals import MOST_COUNT, poisson_exact, wilson
+from daemon.science.confidence_intervals import CONFIDENCE, MOST_COUNT, poisson_exact, wilson
 from daemon.science.strains import CYSTS_PER_G
 from daemon.science.valid_range import within
 
@@ -65,7 +65,9 @@ def animals_in(concentration: IntervalEstimate, volume_ml: float, counted: int =
     return IntervalEstimate(*(max(float(counted), x * volume_ml) for x in per_ml))
 
 
-def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> IntervalEstimate:
+def hatching_fraction(
+    nauplii: int, umbrella: int, unhatched: int, confidence: float = CONFIDENCE
+) -> IntervalEstimate:
     """Hatching percentage as a fraction: N/(N + U + E), of *full* cysts, with Wilson's interval.
 
     U counts those in the umbrella stage, E unhatched embryos (shells bleached away to see them). Empty
@@ -74,7 +76,9 @@ def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> IntervalEs
     for what, count in (("nauplii", nauplii), ("umbrella", umbrella), ("unhatched", unhatched)):
         within(what, count, 0, MOST_COUNT)
     full = nauplii + umbrella + unhatched
-    return IntervalEstimate(nauplii / within("full cysts", full, 1, MOST_COUNT), *wilson(nauplii, full))
+    return IntervalEstimate(
+        nauplii / within("full cysts", full, 1, MOST_COUNT), *wilson(nauplii, full, confidence)
+    )
 
 
 def hatching_efficiency_per_g(nauplii: float, cysts_g: float) -> float:

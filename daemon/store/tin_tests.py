@@ -35,6 +35,14 @@ def standing(connection: sqlite3.Connection, until: int) -> "list[KeptTest]":
     return list(_tests(connection, "WHERE withdrawn_at IS NULL AND at <= ? ORDER BY at, id", until))
 
 
+def tested_lots(connection: sqlite3.Connection, until: int) -> set[str]:
+    """The tins of which one stands that was kept up to a moment (Unix s)."""
+    rows = connection.execute(
+        "SELECT DISTINCT lot FROM tin_test WHERE withdrawn_at IS NULL AND at <= ?", (until,)
+    )
+    return {lot for (lot,) in rows}
+
+
 def withdraw(connection: sqlite3.Connection, test_id: int, at: int) -> "KeptTest":
     """Mark a test withdrawn and return it. Raises InputError where none stands under that id."""
     found = next(_tests(connection, "WHERE id = ? AND withdrawn_at IS NULL", test_id), None)

@@ -4,28 +4,19 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 
 from daemon.estimates.quantile import Estimate
-from daemon.input.csv import LAST_S
 from daemon.planning.lot_share import CountedHatch, lot_share
 from daemon.planning.tin_history import BatchOfTin
 from daemon.planning.tin_test import KeptTest
 from daemon.planning.tins import Tin, hatches_of, opened_days, plan_of, tin
 from daemon.station import Station
 from daemon.store import batches as batch_store
-from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import tin_tests
 from daemon.store.batches import BatchSpan
 from daemon.store.deeds import Entry
+from daemon.store.tin_names import lot_of, named_lots, standing
 
 _BELIEVED = ("hatch_t10", "hatch_t50", "hatch_t90", "hatchable_share")
-
-
-def named_lots(connection: sqlite3.Connection, station: Station) -> list[str]:
-    """Tins that the station file names, in its order; then by name those of the care log and of tests."""
-    given = [one.id for one in station.lots]
-    noted = {lot for entry in _standing(connection) if (lot := _lot(entry))}
-    noted |= {one.lot for one in tin_tests.standing(connection, LAST_S)}
-    return [*given, *sorted(noted - set(given))]
 
 
 def every(connection: sqlite3.Connection, station: Station, at: int) -> list[Tin]:
@@ -67,12 +58,12 @@ def _batches(
     connection: sqlite3.Connection, station: Station, at: int, only: str | None = None
 ) -> Mapping[str, Sequence[BatchOfTin]]:
     """By tin, in the order of setting; of the tin `only`, where one is named."""
-    entries = _standing(connection)
+    entries = standing(connection)
     sets = {entry.id: entry for entry in entries}
     counts = [entry for entry in entries if entry.deed.deed == "count"]
     found: dict[str, list[BatchOfTin]] = {}
     for span in batch_store.every(connection, at):
-        lot = _lot(sets[span.id])
+        lot = lot_of(sets[span.id])
         if lot and only in (None, lot):
             found.setdefault(lot, []).append(_batch(connection, station, span, sets[span.id], counts, at))
     return found
@@ -112,11 +103,3 @@ def _batch(
 def _believed(connection: sqlite3.Connection, span: BatchSpan, quantity: str, until: int) -> Estimate | None:
     row = estimate_store.last(connection, span.vessel, quantity, span.set_at, until)
     return None if row is None else Estimate(*row)
-
-
-def _standing(connection: sqlite3.Connection) -> list[Entry]:
-    return [entry for entry in deed_store.every(connection) if entry.withdrawn_at is None]
-
-
-def _lot(entry: Entry) -> str:
-    return str(entry.deed.detail.get("lot") or "") if entry.deed.deed == "set" else ""

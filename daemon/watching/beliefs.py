@@ -266,8 +266,15 @@ class Beliefs:
 
     def write(self, vessel_ids: Iterable[str], at: int) -> None:
         """Put what is believed at `at` into the store."""
+        # Commands that only read beliefs have no use for it.
+        from daemon.watching.before_leaving import before_leaving
+
         for vessel_id in vessel_ids:
-            estimate_store.add(self._connection, at, vessel_id, self.estimates(vessel_id, at))
+            away = before_leaving(
+                self._station, self._vessels[vessel_id], self.state(vessel_id, at), self.of(vessel_id), at
+            )
+            believed = {**self.estimates(vessel_id, at), **away}
+            estimate_store.add(self._connection, at, vessel_id, believed)
 
     def _feed_one(self, vessel_id: str, at: int, measure: str, value: float) -> None:
         # After the wall clock was put back, readings come with times that were there before. They are in

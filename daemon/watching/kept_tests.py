@@ -6,7 +6,7 @@ from daemon.estimates.hatch.grid import HatchGrid
 from daemon.estimates.hatch.lots import Lots, SeenBatch
 from daemon.estimates.hatch.observations import count_of_counted
 from daemon.planning.hatched_by import doses_h
-from daemon.planning.tin_test import KeptTest
+from daemon.planning.tin_test import KeptTest, is_doubted
 from daemon.seconds import HOUR_S
 from daemon.store import tin_tests
 
@@ -18,8 +18,13 @@ class KeptTests:
         self._known: dict[str, KeptTest] = {}
 
     def tell(self, connection: sqlite3.Connection, lots: Lots, at: int) -> None:
-        """Have the lots remember those that stand at a moment (Unix s), and forget what was withdrawn."""
-        stand = {f"test {one.id}": one for one in tin_tests.standing(connection, at)}
+        """Have the lots remember those that stand at a moment (Unix s), and forget what was withdrawn.
+
+        One of which hours or warmth cannot be as noted says nothing.
+        """
+        stand = {
+            f"test {one.id}": one for one in tin_tests.standing(connection, at) if not is_doubted(one.test)
+        }
         for name in self._known.keys() - stand.keys():
             lots.remember(name, ())
         for name, one in stand.items():

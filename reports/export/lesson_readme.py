@@ -39,6 +39,10 @@ _QUANTITIES: Mapping[str, str] = {
     "low_mark_at": to_say("when the water is at the low mark"),
     "water_c_min_next_16h": to_say("the coldest water of the next 16 hours"),
     "water_c_max_next_16h": to_say("the hottest water of the next 16 hours"),
+    "has_heater": to_say("whether a heater holds the water: 1 yes, 0 no"),
+    "fill_ml": to_say("plain water to pour before people leave for a day or more"),
+    "water_c_min_away": to_say("the coldest water while they are away"),
+    "water_c_max_away": to_say("the hottest water while they are away"),
     "harvest_opens_at": to_say("when the best time to harvest begins"),
     "harvest_closes_at": to_say("when the best time to harvest ends"),
 }

@@ -54,16 +54,16 @@ class PastLimit:
 
 def past_limits(vessels: Sequence[Away]) -> PastLimit | None:
     """What is likely, heat before cold, for it does more harm; None where nothing is."""
-    if hot := [one for one in vessels if _hot(one)]:
+    if hot := [one for one in vessels if gets_hot(one)]:
         return PastLimit(say("Heat is likely in {names}.", names=names(hot)), say("heat likely"))
-    if cold := [one for one in vessels if _cold(one)]:
+    if cold := [one for one in vessels if gets_cold(one)]:
         return PastLimit(say("Cold is likely in {names}.", names=names(cold)), say("cold likely"))
     return None
 
 
 def warmth_steps(vessels: Sequence[Away]) -> list[str]:
     """What can still be done about it before going."""
-    cold, hot = [one for one in vessels if _cold(one)], [one for one in vessels if _hot(one)]
+    cold, hot = [one for one in vessels if gets_cold(one)], [one for one in vessels if gets_hot(one)]
     steps = (
         (UNPLUG_STEP, to_unplug(vessels)),
         (_HEATER, to_heat(cold)),
@@ -77,17 +77,18 @@ def warmth_steps(vessels: Sequence[Away]) -> list[str]:
 
 def warmth_care(vessels: Sequence[Away]) -> list[Caution]:
     """What to mind while doing it."""
-    heated = to_heat([one for one in vessels if _cold(one) or _hot(one)])
+    heated = to_heat([one for one in vessels if gets_cold(one) or gets_hot(one)])
     return [Caution(say(_STAYS))] if heated else []
 
 
-def _cold(one: Away) -> bool:
+def gets_cold(one: Away) -> bool:
     """Whether the water is more likely than not to pass its limit before somebody is back."""
     coldest = one.water_c_min_away or one.water_c_min_next_16h
     return coldest is not None and coldest.p50 < one.cold_c
 
 
-def _hot(one: Away) -> bool:
+def gets_hot(one: Away) -> bool:
+    """The same of heat."""
     return one.water_c_max_away is not None and one.water_c_max_away.p50 > one.hot_c
 
 
@@ -100,7 +101,7 @@ def warmth_lines(setting: Setting, one: Away) -> tuple[Fact, ...]:
         limit_c = one.cold_c if coldest.p10 < one.cold_c else None
         facts = [_forecast(setting, label, say("Coldest"), coldest, limit_c)]
     if warmest is not None and warmest.p90 > one.hot_c:
-        spare = 0 if _hot(one) else _MAY
+        spare = 0 if gets_hot(one) else _MAY
         hottest = _forecast(setting, say(_WARMEST_AWAY), say("Hottest"), warmest, one.hot_c)
         facts.append(replace(hottest, spare=spare))
     return tuple(facts)

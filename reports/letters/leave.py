@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import reduce
-from math import isfinite
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
@@ -12,14 +10,11 @@ from reports.letters.absence_warmth import (
     if_cold,
     if_hot,
     past_limits,
-    warmth_care,
     warmth_lines,
-    warmth_steps,
 )
-from reports.letters.blocks import Action, Body, Caution, Facts, Paragraph, paragraphs
-from reports.letters.feed import feeding_care
-from reports.letters.feeding import FeedDue, feed_record, is_unseen, portion
-from reports.letters.heaters import heated, pouring_care
+from reports.letters.before_going import going_care, going_deed, to_feed, to_pour
+from reports.letters.blocks import Body, Facts, Paragraph, paragraphs
+from reports.letters.feeding import FeedDue, feed_record
 from reports.letters.known import Fact, Known, known, listed
 from reports.letters.page import letter, subject
 from reports.letters.past_alarm import open_alarm
@@ -30,16 +25,12 @@ from reports.letters.pouring import (
     how_to_mix,
     is_due,
     is_harvested,
-    water_steps,
 )
 from reports.letters.record import of_each, top_up
-from reports.letters.sentences import NO_HOT_LAMP, WIDE, action, ending, mains, name, names, place
+from reports.letters.sentences import WIDE, ending, name, names, place
 from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Absence, BrineDue, Event, LampHours, LetterText, Range, Setting, TimeRange
 
-_ABOVE_ML = 3.0  # a level that an eye tells from the mark
-_FEED = to_say("feed as listed below, if the water is clear")
-_FEED_IF_ANY = to_say("feed as listed below, if animals swim and the water is clear")
 _LASTS = to_say("With nine chances in ten this water lasts until you are back.")
 _OVER_BRIM = to_say(
     "The water may stand over the brim. Look, and take some out, down to the mark; write in the care log how "
@@ -48,8 +39,6 @@ _OVER_BRIM = to_say(
 _MAY_NOT_LAST = to_say(
     "That may not last until you are back. If somebody can look in, ask them to fill to the mark."
 )
-_AT_MARK = to_say("look once whether the water stands at the mark")
-_AS_LISTED = to_say("look once whether the water stands as high as listed below")
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +84,8 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
     """Before nobody is in the room: fill, check, go. `outlooks` holds at least one vessel."""
     due = [Facts(name(one), how_to_mix(one)) for one in outlooks if how_to_mix(one)]
     body = Body(
-        action=_to_do(setting, outlooks),
-        care=_care(outlooks),
+        action=going_deed(setting, outlooks),
+        care=going_care(outlooks),
         record=of_each([_record(one) for one in outlooks]),
         known=[
             Paragraph(_nobody(setting, absence)),
@@ -132,15 +121,6 @@ def _nobody(setting: Setting, absence: Absence) -> str:
     )
 
 
-def _care(outlooks: Sequence[VesselOutlook]) -> list[Caution]:
-    """What to mind: near mains, while pouring, of what stays on, while feeding."""
-    poured = [one for one in outlooks if is_due(one) or one.fill_fails == "brim"]
-    lit = [Caution(say(NO_HOT_LAMP))] if any(one.lamp_hours for one in outlooks) else []
-    live = [mains()] if heated(outlooks) and not heated(poured) else []
-    fed = [feeding_care()] if any(one.feed for one in outlooks) else []
-    return [*live, *pouring_care(poured, live), *warmth_care(outlooks), *lit, *fed]
-
-
 def _record(one: VesselOutlook) -> tuple[str, ...]:
     """The lines for the care log once it is done."""
     poured = due_record(one)
@@ -154,70 +134,18 @@ def _wide(one: VesselOutlook) -> bool:
     return one.learned_top_ups == 0 and not is_harvested(one)
 
 
-def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
-    steps = [*warmth_steps(outlooks), *water_steps(outlooks)]
-    if any(alarm.kind == "probe" for one in outlooks for alarm in one.open_alarms):
-        steps.append(say("see that the probes are plugged in and in their places"))
-    if any(one.lamp_hours for one in outlooks):
-        steps.append(say("see that the lamp's timer is right"))
-    if hungry := [one.feed for one in outlooks if one.feed is not None]:
-        steps.append(say(_FEED_IF_ANY if is_unseen(hungry) else _FEED))
-    at_mark = all(one.above_mark_ml < _ABOVE_ML for one in outlooks)
-    steps = steps or [say(_AT_MARK if at_mark else _AS_LISTED)]
-    what = reduce(lambda before, after: say("{before}. Then {after}", before=before, after=after), steps)
-    return action(setting, say("before you go, {what}.", what=what), say("{what}.", what=what))
-
-
 def _facts(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[Fact, ...]:
     """What to pour and what to expect."""
     lamp = [Fact(say("Lamp on"), times.hours(one.lamp_hours))] if one.lamp_hours else []
     return (
         *(open_alarm(alarm, setting.written_at) for alarm in one.open_alarms),
-        _fill(one),
+        to_pour(one),
         *lamp,
-        *([_feed(one.feed)] if one.feed else []),
+        *([to_feed(one.feed)] if one.feed else []),
         *_at_return(one),
         *_hatch(setting.written_at, absence, one),
         *warmth_lines(setting, one),
     )
-
-
-def _fill(one: VesselOutlook) -> Fact:
-    label = say("Pour")
-    if is_harvested(one):
-        return Fact(label, say("nothing, if the batch is over"), say("see below"))
-    if one.brine is not None:
-        return Fact(label, say("brine, see below"), say("brine, see below"))
-    if one.fill_ml < LEAST_ML:
-        end = amounts.level(-one.above_mark_ml)
-        return Fact(label, say("nothing: the water stands {level}, as calculated", level=end), say("nothing"))
-    poured, end = amounts.volume_with_spoons(one.fill_ml), _ends(one.above_mark_ml)
-    cell = amounts.volume(one.fill_ml)
-    if one.count <= 1:
-        return Fact(label, say("{amount} of plain water, ending {level}", amount=poured, level=end), cell)
-    each_ml = round(one.fill_ml, 1 if one.fill_ml < 10.0 else 0)  # as it is written, so that the sum agrees
-    total = amounts.volume(each_ml * one.count)
-    each = say(
-        "{amount} of plain water a cup, {total} in all, ending {level}",
-        amount=poured,
-        total=total,
-        level=end,
-    )
-    return Fact(label, each, say("{amount} a cup", amount=cell))
-
-
-def _feed(due: FeedDue) -> Fact:
-    given = portion(due, small=True)
-    return Fact(say("Feed"), given, given)
-
-
-def _ends(above_mark_ml: float) -> str:
-    if above_mark_ml < 0.5 or not isfinite(above_mark_ml):
-        return amounts.level(-above_mark_ml)
-    spoons = amounts.spoons(above_mark_ml)
-    if spoons is None:
-        return amounts.level(-above_mark_ml)
-    return say("{amount} mL ({spoons}) above the mark", amount=amounts.number(above_mark_ml), spoons=spoons)
 
 
 def _lasts(outlooks: Sequence[VesselOutlook]) -> list[str]:

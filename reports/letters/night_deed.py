@@ -3,8 +3,8 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from reports import night, words
-from reports.language import say
+from reports import amounts, night, words
+from reports.language import say, to_say
 from reports.letters import record as care_line
 from reports.letters.blocks import Caution
 from reports.letters.heaters import heated, pouring_care, unplugged_for
@@ -16,12 +16,23 @@ from reports.letters.night_findings import (
     over_brim,
     was_cold,
     was_hot,
+    while_watched,
 )
 from reports.letters.pouring import LEAST_ML, due_record, end_or_go_on, fill_advice, is_harvested, is_to_fill
-from reports.letters.remedies import against_trouble
+from reports.letters.remedies import against_trouble, remedy
 from reports.letters.sentences import mains
 from reports.records import NightRecord, Setting, VesselNight
 
+_AGAIN = {
+    "cold": to_say(
+        "look first at {names}: down to {temperature} in the last day, too cold, and most likely again "
+        "before you are there. If it still is, {helps}"
+    ),
+    "hot": to_say(
+        "look first at {names}: up to {temperature} in the last day, too warm, and most likely again "
+        "before you are there. If it still is, {helps}"
+    ),
+}
 # What speaks of the water itself, or of what tells of it.
 _BEFORE_WATER = ("probe", "water", "salinity")
 
@@ -65,9 +76,14 @@ def _with_water(setting: Setting, record: NightRecord, first: NightDeed) -> Nigh
 
 def _may_be_filled(one: VesselNight) -> bool:
     """Whether plain water can go in without a look at level, salt, probe or heater first."""
+    return is_sure_to_fill(one) and not one.has_heater
+
+
+def is_sure_to_fill(one: VesselNight) -> bool:
+    """Whether plain water is missing, and nothing is to be looked at or measured before."""
     kinds = {alarm.kind for alarm in one.open_alarms} | {alarm.kind for alarm in one.silenced}
     doubted = not kinds.isdisjoint(_BEFORE_WATER)
-    return one.fill_ml >= LEAST_ML and not (doubted or over_brim(one) or is_salt_off(one) or one.has_heater)
+    return one.fill_ml >= LEAST_ML and not (doubted or over_brim(one) or is_salt_off(one))
 
 
 def _pressing(setting: Setting, record: NightRecord) -> NightDeed | None:
@@ -82,7 +98,7 @@ def _pressing(setting: Setting, record: NightRecord) -> NightDeed | None:
         what = unplugged_for(fill_advice(thirsty), thirsty)
         return NightDeed(what, pouring_care(thirsty), lines, pours=True)
     if (coming := _coming(setting, record)) is not None:
-        return NightDeed(coming)
+        return coming
     if drawn := [vessel for vessel in record.vessels if is_harvested(vessel)]:
         lines = [line for one in drawn for line in due_record(one)]
         return NightDeed(end_or_go_on(drawn), [mains()] if heated(drawn) else (), lines)
@@ -126,25 +142,47 @@ def _measure_salt(off: Sequence[VesselNight]) -> NightDeed:
     return NightDeed(what, record=[care_line.salinity(one.vessel) for one in off])
 
 
-def _coming(setting: Setting, record: NightRecord) -> str | None:
+def _coming(setting: Setting, record: NightRecord) -> NightDeed | None:
     """What to do about cold or heat to come: while somebody is there before it, or when they are back."""
     if names := _names(record, likely_cold):
         if setting.attended_now:
-            return say(
-                "look first at {names}: the coming night is likely to be too cold for it.", names=names
+            return NightDeed(
+                say("look first at {names}: the coming night is likely to be too cold for it.", names=names)
             )
-        return say(
-            "look first how cold it became in {names}: cold is likely before you are there.", names=names
+        if had := [one for one in record.vessels if likely_cold(one) and was_cold(one)]:
+            return _again(setting, had, "cold")
+        return NightDeed(
+            say("look first how cold it became in {names}: cold is likely before you are there.", names=names)
         )
     if names := _names(record, likely_hot):
         if setting.attended_now:
-            return say(
-                "look first at {names}: the coming hours are likely to be too warm for it.", names=names
+            return NightDeed(
+                say("look first at {names}: the coming hours are likely to be too warm for it.", names=names)
             )
-        return say(
-            "look first how warm it became in {names}: heat is likely before you are there.", names=names
+        if had := [one for one in record.vessels if likely_hot(one) and was_hot(one)]:
+            return _again(setting, had, "hot")
+        return NightDeed(
+            say("look first how warm it became in {names}: heat is likely before you are there.", names=names)
         )
     return None
+
+
+def _again(setting: Setting, had: Sequence[VesselNight], condition: str) -> NightDeed:
+    """Nobody is there before it, and it came already: how far it went, and what helps who is back."""
+    seen = [found for one in had if (found := while_watched(one)) is not None]
+    worst_c = (
+        min(one.coldest.value or 0.0 for one in seen)
+        if condition == "cold"
+        else max(one.warmest.value or 0.0 for one in seen)
+    )
+    helps = remedy(condition, had)
+    what = say(
+        _AGAIN[condition],
+        names=words.joined([words.clean(one.vessel) for one in had]),
+        temperature=amounts.temperature(worst_c, setting.unit),
+        helps=helps.what,
+    )
+    return NightDeed(what, helps.care, helps.record)
 
 
 def _names(record: NightRecord, holds: Callable[[VesselNight], bool]) -> str:

@@ -61,17 +61,18 @@ def likely_hot(vessel: VesselNight) -> bool:
 
 def was_cold(vessel: VesselNight) -> bool:
     """Whether water was read below its limit, for however short a time, while it was watched."""
-    seen = _while_watched(vessel)
+    seen = while_watched(vessel)
     return vessel.watched and seen is not None and (seen.coldest.value or 0.0) < vessel.cold_c
 
 
 def was_hot(vessel: VesselNight) -> bool:
     """The same of heat."""
-    seen = _while_watched(vessel)
+    seen = while_watched(vessel)
     return vessel.watched and seen is not None and (seen.warmest.value or 0.0) > vessel.hot_c
 
 
-def _while_watched(vessel: VesselNight) -> night.Extremes | None:
+def while_watched(vessel: VesselNight) -> night.Extremes | None:
+    """The coldest, warmest and latest water while it was watched; None where none was read."""
     return night.extremes([point for point in vessel.water_c if point.at >= vessel.watched_from])
 
 

@@ -99,6 +99,15 @@ def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
     )
 
 
+def is_worth_a_look(hatched: Range, seen: float | None) -> bool:
+    """Whether a look at a hatch would tell more than is known: most likely there is something to see, and
+    nothing that was seen (a share; None: nobody looked) makes it sure that all but a few hatched.
+    """
+    if hatched.p50 < _SWIMMERS or seen is None:
+        return hatched.p50 >= _SWIMMERS
+    return seen < HATCHED and not (seen > 0.0 and hatched.p10 >= HATCHED)
+
+
 def _heat(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     hot = [one for one in vessels if any(alarm.kind == "hot" for alarm in one.open_alarms)]
     if not hot:
@@ -173,8 +182,11 @@ def _other_alarms(vessels: Sequence[ReturnVessel]) -> Chosen | None:
 
 
 def _swimmers(vessels: Sequence[ReturnVessel]) -> Chosen | None:
-    due = [one for one in vessels if one.hatched_fraction.p50 >= _SWIMMERS and not one.feed]
-    new = [one for one in due if is_hatch_ahead(one) and (one.seen is None or one.seen < HATCHED)]
+    new = [
+        one
+        for one in vessels
+        if not one.feed and is_hatch_ahead(one) and is_worth_a_look(one.hatched_fraction, one.seen)
+    ]
     if not new:
         return None
     share = amounts.about_percent(max(one.hatched_fraction.p50 for one in new))

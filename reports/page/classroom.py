@@ -12,6 +12,8 @@ from reports.records import NightRecord, Setting, VesselNight
 _NOTHING = to_say("Nothing is in here now.")
 # Of the hatch, as a child would say it: some, about half, nearly all.
 _SOME, _MOST = 0.25, 0.75
+# What is seen or sure from here on is some, or more than the first few.
+_ANY, _FEW = 0.01, 0.1
 # Beyond so many hours people count days.
 _LONG = timedelta(hours=48)
 
@@ -31,13 +33,17 @@ class ForChildren:
 
 
 @in_its_language
-def for_children(setting: Setting, record: NightRecord) -> list[ForChildren]:
-    """Every vessel in the order in which it stands there."""
+def for_children(
+    setting: Setting, record: NightRecord, seen: Mapping[str, float | None]
+) -> list[ForChildren]:
+    """Every vessel in the order in which it stands there; `seen` is the share of the hatch that somebody last
+    saw in each (None: nobody looked).
+    """
     return [
         ForChildren(
             vessel.vessel,
             words.vessel_name(vessel.vessel, vessel.count),
-            _SENTENCES[vessel.stage](setting, vessel) if vessel.stage in _SENTENCES else say(_NOTHING),
+            _sentence(vessel, seen.get(vessel.vessel) or 0.0),
             _coming(setting, vessel),
             vessel.stage in _SENTENCES and vessel.stage != "harvested",
         )
@@ -45,39 +51,54 @@ def for_children(setting: Setting, record: NightRecord) -> list[ForChildren]:
     ]
 
 
+def _sentence(vessel: VesselNight, seen: float) -> str:
+    said = _SENTENCES.get(vessel.stage)
+    return say(_NOTHING) if said is None else said(vessel, seen)
+
+
 def _share(vessel: VesselNight) -> float:
     hatched = newest(vessel, vessel.hatched_fraction)
     return 0.0 if hatched is None else hatched.p50
 
 
-def _egg(_setting: Setting, _vessel: VesselNight) -> str:
+def _surely(vessel: VesselNight, seen: float) -> float:
+    """The share that is out for sure: what was seen, or what is believed nine times in ten."""
+    hatched = newest(vessel, vessel.hatched_fraction)
+    return max(seen, 0.0 if hatched is None else hatched.p10)
+
+
+def _egg(_vessel: VesselNight, _seen: float) -> str:
     return say("The eggs lie in salt water and wake up slowly.")
 
 
-def _hatching(_setting: Setting, vessel: VesselNight) -> str:
-    share = _share(vessel)
-    if share < _SOME:
+def _hatching(vessel: VesselNight, seen: float) -> str:
+    share, surely = _share(vessel), _surely(vessel, seen)
+    if surely < _ANY:
+        return say("The first ones may be out. Nobody has seen one yet: look for tiny swimmers.")
+    if share < _SOME or surely < _FEW:
         return say("The first ones are out! Look for tiny swimmers.")
     return say("About half are out and swim.") if share < _MOST else say("Nearly all are out and swim.")
 
 
-def _hatched(_setting: Setting, _vessel: VesselNight) -> str:
+def _hatched(vessel: VesselNight, seen: float) -> str:
+    if _surely(vessel, seen) < _ANY:
+        return say("They may have hatched. Nobody has seen one yet: look for tiny swimmers.")
     return say("They have hatched. They need no food yet: they still have yolk.")
 
 
-def _growing(_setting: Setting, _vessel: VesselNight) -> str:
+def _growing(_vessel: VesselNight, _seen: float) -> str:
     return say("They grow and eat very tiny food.")
 
 
-def _drawn(_setting: Setting, _vessel: VesselNight) -> str:
+def _drawn(_vessel: VesselNight, _seen: float) -> str:
     return say("Some were taken out. The others swim on.")
 
 
-def _emptied(_setting: Setting, _vessel: VesselNight) -> str:
+def _emptied(_vessel: VesselNight, _seen: float) -> str:
     return say("Most of them were taken out.")
 
 
-_SENTENCES: Mapping[str, Callable[[Setting, VesselNight], str]] = {
+_SENTENCES: Mapping[str, Callable[[VesselNight, float], str]] = {
     "set": _egg,
     "hatching": _hatching,
     "hatched": _hatched,

@@ -1,22 +1,25 @@
 """The shelf: how each vessel stands in a sentence, what is to be done there, and what comes first of all."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from reports import times, words
 from reports.language import in_its_language, say
-from reports.letters.night_deed import NightDeed, night_deed
+from reports.letters.night_deed import night_deed
 from reports.letters.past_alarm import silenced
+from reports.page.task import Task
 from reports.records import NightRecord, Setting, VesselNight
 from reports.vessel_line import stage_and_level, vessel_parts
 
 
 @dataclass(frozen=True, slots=True)
 class First:
-    """What to do, with the care it takes; `asks` is False where nothing is to be done."""
+    """What to do, with the care it takes and what is listed for it; `asks` is False where nothing is to be
+    done."""
 
     what: str
     care: str
+    steps: tuple[str, ...]
     asks: bool
 
 
@@ -37,34 +40,37 @@ class Standing:
 
 
 @in_its_language
-def first_of_all(setting: Setting, record: NightRecord) -> First:
-    """The one thing to do before all others."""
-    return _first(night_deed(setting, record))
+def first_of_all(setting: Setting, record: NightRecord, found: Sequence[Task]) -> First:
+    """The one thing to do before all others: the first of all tasks, or that there is none."""
+    if found:
+        return _first(found[0], named=len(record.vessels) > 1)
+    deed = night_deed(setting, record)
+    return First(words.capital(deed.what), "", (), asks=False)
 
 
 @in_its_language
-def shelf(setting: Setting, record: NightRecord) -> list[Standing]:
-    """Every vessel in the order in which it stands there."""
-    lead = night_deed(setting, record)
-    return [_standing(setting, record, vessel, lead) for vessel in record.vessels]
+def shelf(setting: Setting, record: NightRecord, found: Sequence[Task]) -> list[Standing]:
+    """Every vessel in the order in which it stands there; `found` are all tasks."""
+    return [_standing(setting, vessel, found) for vessel in record.vessels]
 
 
-def _standing(setting: Setting, record: NightRecord, vessel: VesselNight, lead: NightDeed) -> Standing:
-    deed = deed_of(setting, record, [vessel])
-    said_already = deed.what == lead.what
+def _standing(setting: Setting, vessel: VesselNight, found: Sequence[Task]) -> Standing:
+    own = next((one for one in found[1:] if vessel.vessel in one.about), None)
     return Standing(
         vessel.vessel,
         words.vessel_name(vessel.vessel, vessel.count),
         sentence(setting, vessel),
         _short(vessel),
         alarms(setting, vessel),
-        _first(deed) if deed.asks and not said_already else None,
+        None if own is None else _first(own, named=False),
     )
 
 
-def deed_of(setting: Setting, record: NightRecord, vessels: Sequence[VesselNight]) -> NightDeed:
-    """The one thing to do about some of the vessels, as the night's letter would ask for it."""
-    return night_deed(setting, replace(record, vessels=tuple(vessels)))
+def _first(task: Task, *, named: bool) -> First:
+    what = task.what
+    if named and task.where and task.where not in what:
+        what = say("{names}: {text}", names=task.where, text=words.begun(what))
+    return First(what, " ".join(task.care), task.steps, asks=True)
 
 
 def sentence(setting: Setting, vessel: VesselNight) -> str:
@@ -83,11 +89,6 @@ def alarms(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
     now = setting.written_at
     opened = tuple(f"{words.capital(words.clean(alarm.text))}." for alarm in vessel.open_alarms)
     return opened + tuple(words.capital(silenced(alarm, now)) for alarm in vessel.silenced)
-
-
-def _first(deed: NightDeed) -> First:
-    care = " ".join(dict.fromkeys(one.text for one in deed.care))
-    return First(words.capital(deed.what), care, deed.asks)
 
 
 @in_its_language

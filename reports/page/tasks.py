@@ -1,58 +1,34 @@
 """Today: everything that is to be done, the most pressing first, with its doses and its care."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from reports import amounts, night, words
 from reports.language import in_its_language, say
 from reports.letters.feed import FOOD_DUST
-from reports.letters.feeding import FeedDue, feed_advice
-from reports.letters.harvest import HarvestNews, harvest_advice
+from reports.letters.feeding import feed_advice
+from reports.letters.harvest import harvest_advice
 from reports.letters.known import listed
-from reports.letters.night_deed import night_deed
+from reports.letters.night_deed import NightDeed, night_deed
 from reports.letters.night_findings import is_salt_off, likely_cold, likely_hot, over_brim
 from reports.letters.pouring import LEAST_ML, brine_steps, is_harvested, is_to_fill
-from reports.letters.return_first import HATCHED
+from reports.letters.return_first import is_worth_a_look
 from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH, mains
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
 from reports.letters.vessel_night import newest
-from reports.page.shelf import deed_of
+from reports.page import water_tasks
+from reports.page.task import Task, once_there, texts, to_do
+from reports.page.vessel_due import VesselDue
 from reports.records import NightRecord, Setting, VesselNight
 from reports.starts import kept
 from reports.starts.kept import KeptPlan
 from reports.vessel_line import harvest_window
 
-# From here on somebody who looks most likely sees swimmers.
-_SWIMMERS = 0.05
-
-
-@dataclass(frozen=True, slots=True)
-class VesselDue:
-    """What is due in a vessel besides what its night tells.
-
-    `vessel_kind` is one of `reports.letters.vessel_kinds.KINDS`; `seen` the share of the hatch that somebody
-    last saw (None: nobody looked); `feed` and `harvest` are None where nothing is.
-    """
-
-    vessel: str
-    count: int
-    vessel_kind: str
-    seen: float | None
-    feed: FeedDue | None
-    harvest: HarvestNews | None
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """Something to do: where (vessels' names), what, with which cautions, how it is mixed; `about` are the
-    vessels' ids."""
-
-    where: str
-    what: str
-    care: tuple[str, ...]
-    steps: tuple[str, ...]
-    about: tuple[str, ...]
+# What stands for a look that found swimmers, and how many nobody said.
+_SOME = 0.01
+# A look tells shares apart no finer than that [P].
+_FINER = 0.1
 
 
 @in_its_language
@@ -60,14 +36,33 @@ def tasks(
     setting: Setting, record: NightRecord, due: Sequence[VesselDue], planned: Sequence[KeptPlan] = ()
 ) -> list[Task]:
     """All of them; empty where nothing is to be done. `planned` are starts that somebody keeps."""
+    calm = _without_going(record, due)
     return [
         *_of_station(setting, record),
-        *(_of_group(setting, record, group) for group in _groups(setting, record)),
+        *(_of_group(setting, calm, group) for group in _groups(setting, calm)),
+        *water_tasks.before_going(setting, due),
+        *water_tasks.fills(setting, calm.vessels, due),
         *_harvests(setting, record, due),
-        *_swimmers(record, due),
-        *_feeds(due),
+        *_swimmers(setting, record, due),
+        *_feeds(setting, due),
         *_planned(setting, planned),
     ]
+
+
+def _without_going(record: NightRecord, due: Sequence[VesselDue]) -> NightRecord:
+    """Without what is to be done before going, of vessels that people are about to leave alone."""
+    going = {one.vessel for one in due if one.going is not None}
+    vessels = (_without_what_comes(one) if one.vessel in going else one for one in record.vessels)
+    return replace(record, vessels=tuple(vessels))
+
+
+def _without_what_comes(one: VesselNight) -> VesselNight:
+    return replace(one, fill_ml=0.0, brine=None, water_c_min_next_16h=None, water_c_max_next_16h=None)
+
+
+def deed_of(setting: Setting, record: NightRecord, vessels: Sequence[VesselNight]) -> NightDeed:
+    """The one thing to do about some of the vessels, as the night's letter would ask for it."""
+    return night_deed(setting, replace(record, vessels=tuple(vessels)))
 
 
 def _planned(setting: Setting, planned: Sequence[KeptPlan]) -> list[Task]:
@@ -83,7 +78,7 @@ def _planned(setting: Setting, planned: Sequence[KeptPlan]) -> list[Task]:
             continue
         alike.setdefault(what, []).append(one.vessel)
     return [
-        _task(listed(vessels), deed, [kept.care(setting)] if cysts else [], steps, tuple(vessels))
+        to_do(listed(vessels), deed, [kept.care(setting)] if cysts else [], steps, tuple(vessels))
         for (deed, steps, cysts), vessels in alike.items()
     ]
 
@@ -125,7 +120,8 @@ def _of_station(setting: Setting, record: NightRecord) -> list[Task]:
         return []
     calm = tuple(replace(one, open_alarms=(), silenced=()) for one in record.vessels)
     deed = night_deed(setting, replace(record, vessels=calm))
-    return [_task("", deed.what, [one.text for one in deed.care], (), ())] if deed.asks else []
+    what = once_there(setting, deed.what)
+    return [to_do("", what, texts(deed.care), (), ())] if deed.asks else []
 
 
 def _groups(setting: Setting, record: NightRecord) -> list[list[VesselNight]]:
@@ -158,10 +154,10 @@ def _gravity(state: tuple[object, ...]) -> int:
 def _of_group(setting: Setting, record: NightRecord, group: Sequence[VesselNight]) -> Task:
     deed = deed_of(setting, record, group)
     steps = [line for block in brine_steps(group) for line in getattr(block, "lines", ())]
-    return _task(
+    return to_do(
         listed([words.clean(one.vessel) for one in group]),
-        deed.what,
-        [one.text for one in deed.care],
+        once_there(setting, deed.what),
+        texts(deed.care),
         (*_figures(group), *steps),
         tuple(one.vessel for one in group),
     )
@@ -174,11 +170,7 @@ def _figures(group: Sequence[VesselNight]) -> list[str]:
         name, kinds = words.vessel_name(one.vessel, one.count), {alarm.kind for alarm in one.open_alarms}
         loss_ml, salt = newest(one, one.loss_ml), newest(one, one.salinity_g_per_kg)
         if one.fill_ml >= LEAST_ML and not kinds & {"water", "salinity", "probe"}:
-            into = words.into_each(one.count)
-            poured = amounts.volume_with_spoons(one.fill_ml)
-            lines.append(
-                say("{name}: {amount} of plain water into {where}", name=name, amount=poured, where=into)
-            )
+            lines.append(water_tasks.poured(one))
         if "water" in kinds and loss_ml is not None:
             lines.append(say("{name}: water {level}", name=name, level=amounts.level_range(loss_ml)))
         if "salinity" in kinds and salt is not None:
@@ -194,7 +186,7 @@ def _harvests(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -
     for one in (one.harvest for one in due if one.harvest is not None):
         alike.setdefault((harvest_advice(setting, one), one.has_heater), []).append(one.vessel)
     return [
-        _task(
+        to_do(
             listed([words.clean(vessel) for vessel in vessels]),
             what,
             [mains().text, say(HYGIENE)] if heated else [say(HYGIENE)],
@@ -209,38 +201,45 @@ def _window(vessel: str, line: str, vessels: Sequence[str]) -> str:
     return words.capital(line) if len(vessels) == 1 else f"{words.clean(vessel)}: {words.begun(line)}"
 
 
-def _swimmers(record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
+def _swimmers(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
     known = {one.vessel: one for one in due}
     new = [
         one
         for one in record.vessels
         if (hatched := newest(one, one.hatched_fraction)) is not None
-        and hatched.p50 >= _SWIMMERS
         and is_hatch_ahead(one)
         and known[one.vessel].feed is None
         and known[one.vessel].harvest is None
-        and (known[one.vessel].seen or 0.0) < HATCHED
+        and is_worth_a_look(hatched, seen := known[one.vessel].seen)
+        and hatched.p50 >= (seen or 0.0) + (0.0 if seen is None else _FINER)  # it went on since
     ]
     if not new:
         return []
     where = look_into([known[one.vessel] for one in new])
-    what = say(
-        "look into {where} with a torch from the side, and note what you see. So far the hatch is only "
-        "calculated.",
-        where=where,
-    )
-    names = listed([words.clean(one.vessel) for one in new])
-    return [_task(names, what, [], (), tuple(one.vessel for one in new))]
+    what = say("look into {where} with a torch from the side, and note what you see.", where=where)
+    about = tuple(one.vessel for one in new)
+    names, steps = listed([words.clean(one) for one in about]), [_seen(one, known[one.vessel]) for one in new]
+    return [to_do(names, once_there(setting, what), [], steps, about)]
 
 
-def _feeds(due: Sequence[VesselDue]) -> list[Task]:
-    feeds = [one.feed for one in due if one.feed is not None]
+def _seen(one: VesselNight, due: VesselDue) -> str:
+    """What somebody saw of its hatch, beside what is calculated."""
+    name, hatched = words.vessel_name(one.vessel, one.count), newest(one, one.hatched_fraction)
+    share = "" if hatched is None else amounts.percent_range(hatched)
+    if due.seen is None:
+        return say("{name}: hatched {share}, calculated; nobody looked yet", name=name, share=share)
+    if 0.0 < due.seen <= _SOME:
+        return say("{name}: some were seen; by now {share}, calculated", name=name, share=share)
+    seen = amounts.percent(due.seen)
+    return say("{name}: last seen {seen}; by now {share}, calculated", name=name, seen=seen, share=share)
+
+
+def _feeds(setting: Setting, due: Sequence[VesselDue]) -> list[Task]:
+    hungry = [one for one in due if one.going is None and one.feed is not None]
+    feeds = [one.feed for one in hungry if one.feed is not None]
     if not feeds:
         return []
-    names = listed([words.clean(one.vessel) for one in feeds])
-    what = feed_advice(feeds, small=False)
-    return [_task(names, what, [say(HYGIENE), say(FOOD_DUST)], (), tuple(one.vessel for one in feeds))]
-
-
-def _task(where: str, what: str, care: Sequence[str], steps: Sequence[str], about: tuple[str, ...]) -> Task:
-    return Task(where, words.capital(what), tuple(dict.fromkeys(care)), tuple(steps), about)
+    about = tuple(one.vessel for one in feeds)
+    names, small = listed([words.clean(one) for one in about]), any(one.small for one in hungry)
+    what = once_there(setting, feed_advice(feeds, small=small))
+    return [to_do(names, what, [say(HYGIENE), say(FOOD_DUST)], (), about)]

@@ -8,7 +8,8 @@ from reports import times, words
 from reports.language import in_its_language, say
 from reports.letters.sentences import ending
 from reports.letters.stages import is_hatch_ahead
-from reports.page.tasks import Task
+from reports.page.task import Task
+from reports.page.vessel_due import VesselDue
 from reports.records import NightRecord, Setting, TimeRange, VesselNight
 from reports.starts import kept
 from reports.starts.kept import KeptPlan
@@ -29,9 +30,15 @@ def links(task: Task) -> list[tuple[str, str]]:
 
 
 @in_its_language
-def coming(setting: Setting, record: NightRecord, planned: Sequence[KeptPlan] = ()) -> list[str]:
+def coming(
+    setting: Setting,
+    record: NightRecord,
+    due: Sequence[VesselDue] = (),
+    planned: Sequence[KeptPlan] = (),
+) -> list[str]:
     """What is expected, the earliest first as far as it is known; the next letter last."""
     known = [one for vessel in record.vessels for one in _of_vessel(setting, vessel)]
+    known += [_feed(setting, one, one.feed_at) for one in due if one.feed_at is not None]
     today = setting.written_at.date()
     starts = [one for one in planned if one.set_at.date() > today]
     lines = (line for _, line in kept.lines(setting, starts))
@@ -50,6 +57,12 @@ def _of_vessel(setting: Setting, vessel: VesselNight) -> list[tuple[float, str]]
         when = times.moment_range(low, now)
         lines.append((_middle(low), say("{name}: water at the low mark {when}.", name=name, when=when)))
     return lines
+
+
+def _feed(setting: Setting, one: VesselDue, at: datetime) -> tuple[float, str]:
+    """When it is fed next."""
+    name, when = words.vessel_name(one.vessel, one.count), times.moment(at, setting.written_at)
+    return at.timestamp(), say("{name}: food is due {when} or later.", name=name, when=when)
 
 
 def _is_ahead(believed: TimeRange, now: datetime) -> bool:

@@ -11,6 +11,7 @@ from reports.letters.pouring import due_lines
 from reports.letters.sentences import CALCULATED, WIDE
 from reports.letters.vessel_night import vessel_known
 from reports.page.shelf import First, Standing, first_of_all, shelf
+from reports.page.task import Task
 from reports.records import NightRecord, Setting
 
 # What a chart may span, and what that is called.
@@ -44,15 +45,17 @@ class VesselWords:
 
 
 @in_its_language
-def vessel_words(setting: Setting, record: NightRecord, entries: Sequence[LogEntry]) -> VesselWords:
-    """Of the record's one vessel."""
+def vessel_words(
+    setting: Setting, record: NightRecord, entries: Sequence[LogEntry], found: Sequence[Task]
+) -> VesselWords:
+    """Of the record's one vessel, with all its tasks."""
     (vessel,) = record.vessels
-    (standing,) = shelf(setting, record)
+    (standing,) = shelf(setting, record, found)
     calculated = vessel.batch_set_at is not None
     wide = calculated and vessel.learned_top_ups == 0
     return VesselWords(
         standing,
-        first_of_all(setting, record),
+        first_of_all(setting, record, found),
         (*fact_lines(vessel_known(setting, record, vessel).facts), *due_lines(vessel)),
         (*((say(CALCULATED),) if calculated else ()), *((say(WIDE),) if wide else ())),
         tuple(_entry(setting, one) for one in reversed(entries)),

@@ -1,16 +1,21 @@
 """The part of a cone's card about a harvest every day."""
 
+from datetime import datetime
+
 from reports import amounts, times
 from reports.language import say, say_many
 from reports.planning.card import PlanPart, PlanReader, PlanTable
 from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm, WouldDo
 from reports.records import Range
 
+DAYS_OF_A_WEEK = 7
+
 
 def daily(reader: PlanReader, figures: ConeFigures) -> PlanPart:
     """Of a week by a station's hours, or a rhythm; without words where nobody asked."""
     if figures.rhythm is not None:
-        return PlanPart(_every_day(figures.rhythm.at), (_rhythm(figures.rhythm),))
+        week = _of_cysts(DAYS_OF_A_WEEK, figures.cysts_g)
+        return PlanPart(_every_day(figures.rhythm.at), (_rhythm(figures.rhythm), week, _anew(figures)))
     if figures.daily_at is None:
         return PlanPart("")
     heading = _every_day(figures.daily_at)
@@ -20,7 +25,26 @@ def daily(reader: PlanReader, figures: ConeFigures) -> PlanPart:
     heads = (say("Harvest at"), say("Set it"), *which, say("Hatched by then"))
     cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", figures.cones)
     rows = tuple(_day(one, which=bool(which)) for one in figures.days)
-    return PlanPart(heading, (cones, *_instead(reader, figures.instead)), table=PlanTable(heads, rows))
+    harvests = sum(one.set_at is not None for one in figures.days)
+    lines = (cones, _of_cysts(harvests, figures.cysts_g), *_instead(reader, figures.instead), _anew(figures))
+    return PlanPart(heading, lines, table=PlanTable(heads, rows))
+
+
+def _of_cysts(harvests: int, each_g: float) -> str:
+    return say_many(
+        "{count} harvest takes {together} of cysts.",
+        "{count} harvests take {together} of cysts.",
+        harvests,
+        together=amounts.grams(harvests * each_g),
+    )
+
+
+def _anew(figures: ConeFigures) -> str:
+    return say(
+        "After a harvest rinse the cone, and fill in {volume} of brine as the dose card says. An hour is "
+        "reckoned for that.",
+        volume=amounts.litres(figures.volume_ml),
+    )
 
 
 def held(reader: PlanReader, water_c: float) -> str:
@@ -70,14 +94,19 @@ def _hours_half(hours: float) -> str:
 
 
 def _day(one: ConeDay, *, which: bool) -> tuple[str, ...]:
-    harvest = times.short_moment(one.at)
+    harvest = _moment(one.at)
     if one.set_at is None or one.out is None:
         why = say("nobody is there in time to set it") if one.attended else say("nobody is there")
         return harvest, why, *(("–",) if which else ()), "–"
     cone = (amounts.number(one.cone),) if which else ()
     shares = _shares(one.out)
     by_then = shares if one.is_open else say("{shares}: not open yet", shares=shares)
-    return harvest, times.short_moment(one.set_at), *cone, by_then
+    return harvest, _moment(one.set_at), *cone, by_then
+
+
+def _moment(at: datetime) -> str:
+    """ "Fri 15 Jan 14:30": a week begins on any day."""
+    return f"{times.short_day(at)} {times.clock(at)}"
 
 
 def _shares(out: Range) -> str:

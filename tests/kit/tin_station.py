@@ -20,10 +20,18 @@ HATCHED = (88, 80, 66, 45, 25)  # of a hundred, in the falling tin's batches
 SPRING = {"opened": "2026-06-01", "stored": "fridge", "mass_g": 50.0, "cysts_per_g": 252_678}
 
 
-def tin_station(folder: Path, hatched: Sequence[int] = HATCHED, *, played: bool = False, **keys: Any) -> Path:
+def tin_station(
+    folder: Path,
+    hatched: Sequence[int] = HATCHED,
+    *,
+    played: bool = False,
+    watched: bool = True,
+    **keys: Any,
+) -> Path:
     """Its state folder. The spring tin's batches are twenty days apart in a tray of 24 cups.
 
-    `played`: its now is the last reading, as where time was played. `keys` are more of the table `[station]`.
+    `played`: its now is the last reading, as where time was played. Where it is not `watched` no reading told
+    how far its batches were. `keys` are more of the table `[station]`.
     """
     folder.mkdir(parents=True, exist_ok=True)
     text = station_text(
@@ -40,7 +48,8 @@ def tin_station(folder: Path, hatched: Sequence[int] = HATCHED, *, played: bool 
         for place, animals in enumerate(hatched):
             set_at = AT - (20 * (len(hatched) - place)) * DAY_S
             _batch(connection, "tray", set_at, {"lot": "spring"}, 0.05)
-            believe(connection, "tray", set_at)
+            if watched:
+                believe(connection, "tray", set_at)
             count = Deed(set_at + 50 * HOUR_S, "tray", "count", float(animals), {"of_cysts": 100.0})
             deed_store.add(connection, count, count.at)
         by_water = AT - 10 * DAY_S

@@ -40,14 +40,14 @@ def aged(weights: Sequence[float], days: float) -> Shares:
 
 
 @cache
-def _kernel() -> tuple[Shares, ...]:
+def _kernel(logit_sd: float) -> tuple[Shares, ...]:
     """Row by row: how likely a hatch has each share where the lot has the row's."""
     logits = [log(h / (1.0 - h)) for h in shares()]
     rows = []
     for middle in logits:
         # Cells are even in the share: weigh by the logit's slope.
         bell = [
-            exp(-0.5 * ((x - middle) / WITHIN_LOT_LOGIT_SD) ** 2) / (h * (1.0 - h))
+            exp(-0.5 * ((x - middle) / logit_sd) ** 2) / (h * (1.0 - h))
             for x, h in zip(logits, shares(), strict=True)
         ]
         total = sum(bell)
@@ -55,14 +55,14 @@ def _kernel() -> tuple[Shares, ...]:
     return tuple(rows)
 
 
-def of_lot(evidence: Sequence[float]) -> Shares:
-    """What evidence about one hatch's share says about the lot's."""
-    return tuple(sum(k * e for k, e in zip(row, evidence, strict=True)) for row in _kernel())
+def of_lot(evidence: Sequence[float], logit_sd: float = WITHIN_LOT_LOGIT_SD) -> Shares:
+    """What evidence about one hatch's share says about the lot's, where its hatches scatter so."""
+    return tuple(sum(k * e for k, e in zip(row, evidence, strict=True)) for row in _kernel(logit_sd))
 
 
-def of_next(lot: Sequence[float]) -> Shares:
+def of_next(lot: Sequence[float], logit_sd: float = WITHIN_LOT_LOGIT_SD) -> Shares:
     """What is believed of a hatch's share where so much is believed of the lot's."""
-    columns = zip(*_kernel(), strict=True)
+    columns = zip(*_kernel(logit_sd), strict=True)
     return normal(tuple(sum(k * w for k, w in zip(column, lot, strict=True)) for column in columns))
 
 

@@ -82,6 +82,7 @@ class WarmthBelief:
         self._last: Stretch | None = None
         self._lit, self._dark = 0.0, False
         self._forecast: WarmthForecast | None = None
+        self._hours_at: tuple[int, list[tuple[float, float]]] | None = None
 
     @property
     def heat(self) -> CupHeat:
@@ -105,7 +106,7 @@ class WarmthBelief:
 
     def feed_stretch(self, stretch: Stretch) -> None:
         """The water's temperature over a stretch that lies within one clock hour."""
-        self._forecast = None
+        self._forecast = self._hours_at = None
         half_hour = self._half_hours.feed(stretch)
         if half_hour is not None:
             self._take(half_hour)
@@ -213,9 +214,19 @@ class WarmthBelief:
 
         A course stays as far beside the median as it is: what makes one hour colder lasts [P].
         """
-        hours = self.hours_ahead(at, FORESEEN_H)
+        hours = self._hours_foreseen(at)
         weight = 1.0 / len(COURSES)
         return [WarmthCourse(weight, tuple(middle + z * sd for middle, sd in hours)) for z in COURSES]
+
+    def middle_ahead(self, at: int) -> tuple[float, ...]:
+        """The forecast's median by clock hour from that of `at` on, °C, as far ahead as the courses go."""
+        return tuple([middle for middle, _ in self._hours_foreseen(at)])
+
+    def _hours_foreseen(self, at: int) -> list[tuple[float, float]]:
+        """What courses are made of: both the hatch and the water ask for it, of the same moment."""
+        if self._hours_at is None or self._hours_at[0] != at:
+            self._hours_at = at, self.hours_ahead(at, FORESEEN_H)
+        return self._hours_at[1]
 
     def hours_ahead(self, at: int, count: int) -> list[tuple[float, float]]:
         """The water's median and its standard deviation in clock hours from that of `at` on, °C.

@@ -11,6 +11,7 @@ recorded volumes are right to 1 mL and 2 %, and one deed in twenty is recorded w
 forgotten. Where the salt was never given it is taken as the usual 25 g/L, give or take 30 %.
 """
 
+from collections.abc import Sequence
 from copy import copy
 from math import hypot
 from operator import add
@@ -84,7 +85,7 @@ class WaterBelief:
         loss_ml, k = self._middle
         slowness = self._rim.slowness(loss_ml)
         self._middle = (loss_ml + k * actual[REFERENCE] / slowness, k)
-        self._pace.add(stretch, open_ml, leaves, slowness)
+        self._pace.add(stretch, open_ml, leaves, slowness, self._activity)
         self._drift_s += stretch.ended - stretch.began
         if self._drift_s >= DAY_S:
             self._settle()
@@ -227,13 +228,17 @@ class WaterBelief:
         """The salt in the vessel, g."""
         return {"salt_g": self._account.salt.believed_g()}
 
-    def outlook(self, at: int) -> WaterOutlook:
-        """The belief at `at`, the end of what was fed; the coming days follow from the last ones."""
+    def outlook(self, at: int, water_c: Sequence[float] = ()) -> WaterOutlook:
+        """The belief at `at`, the end of what was fed; the coming days follow from the last ones.
+
+        `water_c` is the water as it is forecast, °C, by clock hour from that of `at` on.
+        """
         grid = self._grid.copy()
         grid.evaporate(self._ml, _grown(self._leaning_ml, self._leaning()))
         self._float.heed(grid, at, self._changed_at)
         a_day = self._pace.a_day(at, self._activity)
-        coming, cover_sd = self._pace.coming(at, self._activity, a_day[REFERENCE]), self._cover_sd
+        coming = self._pace.coming(at, self._activity, a_day[REFERENCE], water_c)
+        cover_sd = self._cover_sd
         return WaterOutlook(
             at=at,
             since=min(at, self._changed_at),

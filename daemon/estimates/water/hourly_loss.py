@@ -1,10 +1,10 @@
 """What is lost hour by hour: the last day and the last eight, and the coming time as they suggest.
 
-Two forecasts are made: a coming day repeats the last; and an hour is as the same hour a week ago, shifted by
-how today differs from that day a week ago, so that a weekend is a weekend and not a Friday. How today differs
-is half forgotten in a day and a half [P]. Their mean is taken, which errs less than either (Bates & Granger
-1969, *The combination of forecasts* [M]), and half their difference says how sure it is. Without a week seen
-there is only the first.
+Two forecasts are made: a coming day is as the last, in the water that is forecast (`pace`); and an hour is as
+the same hour a week ago, shifted by how today differs from that day a week ago, so that a weekend is a
+weekend and not a Friday. How today differs is half forgotten in a day and a half [P]. Their mean is taken,
+which errs less than either (Bates & Granger 1969, *The combination of forecasts* [M]), and half their
+difference says how sure it is. Without a week seen there is only the first.
 """
 
 from bisect import bisect_right

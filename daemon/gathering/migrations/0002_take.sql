@@ -64,12 +64,15 @@ BEGIN
         RAISE EXCEPTION 'at: found %; allowed: the begin of an hour', said ->> 'at'
             USING ERRCODE = 'invalid_parameter_value';
     END IF;
-    INSERT INTO hour_box AS kept (station, at, n) VALUES (of_station, began, its_n)
-    ON CONFLICT (station, at) DO UPDATE SET n = excluded.n WHERE excluded.n > kept.n;
+    INSERT INTO hour_box (station, at, n) VALUES (of_station, began, its_n)
+    ON CONFLICT (station, at) DO NOTHING;
     IF NOT FOUND THEN
-        RETURN;
+        UPDATE hour_box SET n = its_n WHERE station = of_station AND at = began AND n < its_n;
+        IF NOT FOUND THEN
+            RETURN;
+        END IF;
+        DELETE FROM hour WHERE station = of_station AND at = began;
     END IF;
-    DELETE FROM hour WHERE station = of_station AND at = began;
     INSERT INTO hour (station, at, probe, n, every_s, first, second, value, quality, measure, vessel)
     SELECT
         of_station, began, probe, its_n, (said ->> 'every_s')::integer,

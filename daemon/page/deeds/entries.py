@@ -10,6 +10,7 @@ from werkzeug.exceptions import NotFound
 from daemon.letters.short_words import deed_in_words
 from daemon.letters.told_change import change_in_words
 from daemon.page.deeds.alone import here_and_now
+from daemon.page.deeds.asked_back import asked_back
 from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.echoes import Echoes
 from daemon.page.deeds.form import FilledForm, FormFaults, values_of, words_of
@@ -148,7 +149,7 @@ class EntryPages:
             corrected=entry.replaces is not None,
             withdrawn_at=None if entry.withdrawn_at is None else glance.local(entry.withdrawn_at),
             changed=said or "",
-            doubts=answered.doubts if answered else (),
+            doubts=tuple(asked_back(glance, one) for one in answered.doubts) if answered else (),
         )
 
 

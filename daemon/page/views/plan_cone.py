@@ -28,7 +28,7 @@ from daemon.planning.dose import LIMITS
 from daemon.planning.tin_yield import strain_of
 from daemon.science.strains import STRAINS
 from daemon.station import CONE, Vessel
-from daemon.store.tins import named_lots
+from daemon.store.tin_names import named_lots
 from reports.planning import cone_form as words
 from reports.planning.card import PlanReader
 from reports.planning.cone import cone_card

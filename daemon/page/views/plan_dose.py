@@ -14,7 +14,7 @@ from daemon.planning import dose as plan
 from daemon.planning.printed_scale import printed_scale
 from daemon.science.hydrometer import Scale
 from daemon.station import CONE, Station, Vessel
-from daemon.store.tins import named_lots
+from daemon.store.tin_names import named_lots
 from reports.planning import dose_form as words
 from reports.planning.card import PlanReader
 from reports.planning.dose import dose_card

@@ -29,7 +29,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
     from daemon.kept_starts import kept_plans
     from daemon.last_times import last_times
     from daemon.page.typed_numbers import unknown_lot
-    from daemon.store.tins import named_lots
+    from daemon.store.tin_names import named_lots
     from reports.page.paper.sheets import care_of_animals
     from reports.page.starts import form, shown
     from reports.page.starts.picture import start_plot
@@ -84,7 +84,7 @@ def plan_start_calendar(glance: Glance) -> Response:
     """The plan's days, RFC 5545. Raises NotFound for what makes no plan."""
     from daemon.export.ical import MEDIA_TYPE
     from daemon.export.start_calendar import start_calendar
-    from daemon.store.tins import named_lots
+    from daemon.store.tin_names import named_lots
 
     _, plan = worked_out(glance, request.args, frozenset(named_lots(glance.connection, glance.station)))
     if plan is None or not plan.days:

@@ -29,7 +29,7 @@ def page_of_test(
     from daemon.page.tins import given_lot, said_test
     from daemon.page.typed_numbers import unknown_lot
     from daemon.planning.tin_test import judged
-    from daemon.store.tins import named_lots
+    from daemon.store.tin_names import named_lots
     from reports.page.paper.sheets import care_of_animals
     from reports.page.tins import test_form, viability
     from reports.planning.warned import unknown_tin

@@ -2,10 +2,9 @@
 
 from functools import partial
 
-from daemon.kept_starts import kept_plans
-from daemon.page.due import due
 from daemon.page.glance import Glance
 from daemon.page.shown import show
+from daemon.page.to_do import tasks_of
 from reports.page import shelf, tasks
 from reports.page.today import coming, links, title
 
@@ -14,8 +13,7 @@ _MOST_COMING = 6  # what comes later is folded away
 
 def today(glance: Glance) -> str:
     """Every task with its doses, and what comes next."""
-    planned = kept_plans(glance.station, glance.connection, glance.at)
-    what = tasks.tasks(glance.setting, glance.record, due(glance), planned)
+    due, planned, what = tasks_of(glance)
     once = tasks.said_once(glance.setting, what)
     return show(
         glance,
@@ -26,7 +24,7 @@ def today(glance: Glance) -> str:
         once=once,
         care_of=partial(tasks.own_care, glance.setting, once=once),
         task_links=links,
-        rest=shelf.first_of_all(glance.setting, glance.record),
+        rest=shelf.first_of_all(glance.setting, glance.record, what),
         most=_MOST_COMING,
-        coming=coming(glance.setting, glance.record, planned),
+        coming=coming(glance.setting, glance.record, due, planned),
     )

@@ -12,6 +12,7 @@ from daemon.letters.short_words import deed_in_words
 from daemon.page.glance import Glance
 from daemon.page.pictures import pictures
 from daemon.page.shown import show
+from daemon.page.to_do import tasks_of
 from daemon.station import Vessel
 from daemon.store import deeds as deed_store
 from daemon.vessel_state import course_of
@@ -31,7 +32,8 @@ def vessel(glance: Glance, vessel_id: str) -> str:
         raise NotFound
     mine = tuple(one for one in glance.record.vessels if one.vessel == vessel_id)
     record = replace(glance.record, vessels=mine)
-    said = vessel_words(glance.setting, record, _entries(glance, vessel_id))
+    _, _, found_tasks = tasks_of(glance, record)
+    said = vessel_words(glance.setting, record, _entries(glance, vessel_id), found_tasks)
     return show(
         glance,
         "vessel.html",

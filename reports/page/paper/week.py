@@ -12,6 +12,7 @@ from reports.records import Setting, Span
 from reports.vessel_line import STAGES
 
 LOOK, SWIMMERS, FILL, FEED, HARVEST = "look", "swimmers", "fill", "feed", "harvest"
+WARM, COOL = "warm", "cool"
 # In the order in which they are done: nobody stirs up what is to be looked at.
 _BOXES: Mapping[str, str] = {
     LOOK: to_say("Look"),
@@ -19,6 +20,8 @@ _BOXES: Mapping[str, str] = {
     HARVEST: to_say("Harvest"),
     FEED: to_say("Feed"),
     FILL: to_say("Fill"),
+    WARM: to_say("Keep warm"),
+    COOL: to_say("Keep cool"),
 }
 _MEANS: Mapping[str, str] = {
     LOOK: to_say("Look: is the water at its mark, clear and without smell? Is the lamp as it should be?"),
@@ -26,6 +29,8 @@ _MEANS: Mapping[str, str] = {
     HARVEST: to_say("Harvest: about then the animals of a cone are drawn off."),
     FEED: to_say("Feed: only where animals swim and the water is clear, and no more than beside the name."),
     FILL: to_say("Fill: plain water up to the mark, no salt water. Before a weekend too."),
+    WARM: to_say("Keep warm: too cold is likely before somebody is back. Heating on, or a warmer place."),
+    COOL: to_say("Keep cool: too warm is likely before somebody is back. Blind down, or out of the sun."),
 }
 TODAY, MONDAY = "today", "monday"
 _FROM: Mapping[str, str] = {TODAY: to_say("today"), MONDAY: to_say("next Monday")}
@@ -44,7 +49,8 @@ class WeekDay:
 class WeekVessel:
     """A vessel's week: its stage now, by name, and for each day what is to be ticked (None: nobody comes).
 
-    `hungry` says how much it is fed; None where it is not in this week.
+    `hungry` says how much it is fed; None where it is not in this week. `halved` are the days of the week on
+    which it is half of that, since nobody looks for a day or more after.
     """
 
     vessel: str
@@ -52,6 +58,7 @@ class WeekVessel:
     stage: str
     boxes: tuple[frozenset[str] | None, ...]
     hungry: Hungry | None
+    halved: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,13 +104,23 @@ def rows(_setting: Setting, week: Week) -> list[WeekRow]:
 
 
 def _row(one: WeekVessel) -> WeekRow:
-    food = "" if one.hungry is None else portion_of_all([one.hungry], small=False) or ""
+    food = "" if one.hungry is None else _food(one, one.hungry)
     return WeekRow(
         words.vessel_name(one.vessel, one.count),
         say(STAGES[one.stage]),
-        food and say("Food: {portion}", portion=food),
+        food,
         tuple(None if boxes is None else _in_words(boxes) for boxes in one.boxes),
     )
+
+
+def _food(one: WeekVessel, hungry: Hungry) -> str:
+    whole, half = (portion_of_all([hungry], small=small) or "" for small in (False, True))
+    fed = {day for day, boxes in enumerate(one.boxes) if boxes is not None and FEED in boxes}
+    if not fed & one.halved:
+        return say("Food: {portion}", portion=whole)
+    if fed <= one.halved:
+        return say("Food: {portion}", portion=half)
+    return say("Food: {portion}, and {half} before a day without anybody", portion=whole, half=half)
 
 
 def _in_words(boxes: frozenset[str]) -> tuple[str, ...]:

@@ -15,6 +15,14 @@ from reports.words import clean
 
 _DONE = {
     "kept": to_say("The test is kept with its tin."),
+    "kept-alike": to_say(
+        "The test is kept with a new tin. Its name is much like that of another: if it is that one, take the "
+        "test back, and keep it once more."
+    ),
+    "kept-already": to_say(
+        "The same test was kept a moment ago, and stands once. Was it a second dish? Then keep it again in a "
+        "minute."
+    ),
     "withdrawn": to_say("That test is taken back."),
 }
 _STORED = {
@@ -27,8 +35,8 @@ _STORED = {
 
 @dataclass(frozen=True, slots=True)
 class TinLines:
-    """A tin in words. `alarm` is empty where it does not fall off; a row of `rows` has a cell a head; `tests`
-    are numbers of tests with a line each."""
+    """A tin in words. `alarm` is empty where it does not fall off and its counts agree; a row of `rows` has a
+    cell a head; `tests` are numbers of tests with a line each."""
 
     name: str
     alarm: str
@@ -97,7 +105,20 @@ def _tested(setting: Setting, one: TinTested) -> str:
         told += " " + say("In the umbrella stage: {count}.", count=one.umbrella)
     if one.percentage is not None:
         told += " " + say("Of full cysts: {share}.", share=_percents(one.percentage))
+    if one.doubted:
+        told += " " + say("Not used: at that warmth so many cannot have hatched yet.")
     return told
+
+
+@in_its_language
+def taken_together(_setting: Setting, one: TinRecord) -> list[str]:
+    """What all counts of a tin say: for who just kept one more."""
+    alarm = _alarm(one)
+    return [*([alarm] if alarm else []), _expected(one)]
+
+
+def _expected(one: TinRecord) -> str:
+    return say("Expected of the next batch, of all cysts: {share}.", share=amounts.percent_range(one.share))
 
 
 def _day(setting: Setting, at: datetime) -> str:
@@ -106,6 +127,15 @@ def _day(setting: Setting, at: datetime) -> str:
 
 
 def _alarm(one: TinRecord) -> str:
+    if one.disagree is not None:
+        low, high = one.disagree
+        return say(
+            "The counts of this tin disagree: from {low} to {high}. Chance and the usual spread between "
+            "batches do not explain it, so the range is wide. Test it again, with cysts from several places "
+            "in the tin, before you set the next class.",
+            low=amounts.percent(low),
+            high=amounts.percent(high),
+        )
     if not one.falls or one.line is None:
         return ""
     first, last, count = one.line
@@ -133,12 +163,26 @@ def _facts(setting: Setting, one: TinRecord) -> list[str]:
         )
     left = [say("Left: about {amount}.", amount=amounts.grams(one.left_g))] if one.left_g is not None else []
     stored = [say(_STORED[one.stored])] if one.stored else []
-    share = say("Expected of the next batch, of all cysts: {share}.", share=amounts.percent_range(one.share))
-    return [opened, *stored, used, *left, share, *_line(one)]
+    return [opened, *stored, used, *left, _expected(one), *_line(one), *_unwatched(one)]
+
+
+def _unwatched(one: TinRecord) -> list[str]:
+    count = sum(batch.percentage is not None and not batch.warmth_known for batch in one.batches)
+    if not count:
+        return []
+    return [
+        say_many(
+            "In {count} batch the warmth of the water is not known, so its count says nothing of the tin. "
+            "Keep it as a test, with its hours, its warmth and when it was counted.",
+            "In {count} batches the warmth of the water is not known, so their counts say nothing of the "
+            "tin. Keep them as tests, with their hours, their warmth and when they were counted.",
+            count,
+        )
+    ]
 
 
 def _line(one: TinRecord) -> list[str]:
-    if one.line is None or one.falls:
+    if one.line is None or one.falls or one.disagree is not None:
         return []
     first, last, count = one.line
     return [
@@ -174,6 +218,8 @@ def _percentage(one: TinBatch) -> str:
         hatched=amounts.number(one.hatched),
         of=amounts.number(one.of),
     )
+    if not one.warmth_known:
+        return say("{said}; warmth not known, not used", said=said)
     return say("{said}, counted too early", said=said) if one.early else said
 
 
@@ -249,6 +295,6 @@ def notes(_setting: Setting) -> list[str]:
         ),
         say(
             "Counted: the range is that of chance, or of how well it could be measured. Calculated: from "
-            "warmth and what was noted."
+            "warmth and what was noted. All ranges in this list hold 8 times in 10."
         ),
     ]

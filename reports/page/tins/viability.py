@@ -14,6 +14,8 @@ _HEADLINES = {
     "reorder": to_say("Too few hatch: get another tin."),
 }
 
+_NONE_YET = 0.01  # said as "less than 1 %", and its counterpart as "more than 99 %"
+
 
 @dataclass(frozen=True, slots=True)
 class SaidTest:
@@ -24,7 +26,7 @@ class SaidTest:
     the test lasted, `in_the_end` also where that was long enough; without hours `times` say how long would
     do: pairs of °C and hours. `enough_h` is None too where no time is known that does. So many were in the
     `umbrella` stage, and tell after `umbrella_h` more; `percentage` is of `full` cysts, None where those that
-    were left were not counted.
+    were left were not counted. `doubted`: more hatched than can have by then.
     """
 
     language: str
@@ -41,6 +43,7 @@ class SaidTest:
     umbrella_h: float = 0.0
     full: int = 0
     percentage: Range | None = None
+    doubted: bool = False
     hours: float | None = None
     water_c: float | None = None
     out: Range | None = None
@@ -52,6 +55,10 @@ class SaidTest:
 @in_its_language
 def headline(test: SaidTest) -> str:
     """What to do."""
+    if test.doubted:
+        return say("Are hours and warmth right? So many cannot have hatched yet.")
+    if test.verdict == "count-more" and test.count_more is None:
+        return say("Near to half: counting more hardly tells.")
     return say(_HEADLINES[test.verdict])
 
 
@@ -70,8 +77,7 @@ def facts(test: SaidTest) -> list[str]:
         *_of_full(test),
         *_on_their_way(test),
         *_of_time(test),
-        *_next_step(test),
-        *_cysts(test),
+        *([] if test.doubted else [*_to_come(test.in_the_end), *_next_step(test), *_cysts(test)]),
     ]
 
 
@@ -80,7 +86,8 @@ def _of_full(test: SaidTest) -> list[str]:
         return []
     return [
         say(
-            "Hatching percentage, of full cysts alone: {share} ({low} to {high}); {hatched} of {full}.",
+            "Hatching percentage, of full cysts alone: {share} ({low} to {high}, 95 times in 100); {hatched} "
+            "of {full}.",
             share=amounts.percent(test.percentage.p50),
             low=amounts.number(test.percentage.p10 * 100),
             high=amounts.percent(test.percentage.p90),
@@ -120,17 +127,29 @@ def _of_time(test: SaidTest) -> list[str]:
         ]
     return [
         say(
-            "After {hours} at {warmth} a usual tin has {likely} of its hatch behind it ({low} to {high}).",
+            "After {hours} at {warmth} a usual tin has {likely} of its hatch behind it; {slow}.",
             hours=_hours(test.hours),
             warmth=amounts.temperature(
                 test.water_c, test.unit, 0 if test.water_c == round(test.water_c) else 1
             ),
             likely=amounts.percent(test.out.p50),
-            low=amounts.percent(test.out.p10),
-            high=amounts.percent(test.out.p90),
+            slow=_slow_and_quick(test.out),
         ),
-        *_to_come(test.in_the_end),
     ]
+
+
+def _slow_and_quick(out: Range) -> str:
+    """One tin in ten is slower, one is quicker. What is as good as the usual is not said twice."""
+    likely, slow, quick = map(amounts.percent, (out.p50, out.p10, out.p90))
+    slower = slow != likely and out.p50 >= _NONE_YET
+    quicker = quick != likely and out.p50 <= 1.0 - _NONE_YET
+    if slower and quicker:
+        return say("a slow one {slow}, a quick one {quick}", slow=slow, quick=quick)
+    if slower:
+        return say("a slow one {slow}", slow=slow)
+    if quicker:
+        return say("a quick one {quick}", quick=quick)
+    return say("a slow one too") if out.p50 > 0.5 else say("a quick one too")
 
 
 def _to_come(in_the_end: Range | None) -> list[str]:
@@ -153,9 +172,7 @@ def _next_step(test: SaidTest) -> list[str]:
     if test.verdict != "count-more":
         return []
     if test.count_more is None:
-        return [
-            say("It is so near to half that counting hardly tells: set twice the cysts, or get another tin.")
-        ]
+        return [say("Set twice the cysts, or get another tin.")]
     return [
         say_many(
             "If they go on like this, {count} cyst more tells whether at least half hatch.",

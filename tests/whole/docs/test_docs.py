@@ -21,6 +21,7 @@ from daemon.care.past_moment import past_moment
 from daemon.care.spoken_deed import fields_of
 from daemon.cli import naupliad
 from daemon.config import parse_station
+from daemon.estimates.horizons import OF_THE_ABSENCE
 from daemon.estimates.vessel import VesselBelief
 from daemon.letter_kinds import LETTER_KINDS
 from daemon.play.story_file import read_story, story_names
@@ -216,7 +217,7 @@ def test_every_quantity_that_is_estimated_is_explained_and_no_other() -> None:
     belief = VesselBelief(replace(station.vessels[0], kind="cone"), 60)
     belief.feed_deed(Deed(1_800_000_000, "tray-a", "set", 0.05, {}))
     told = [words(cells[0])[0] for cells in rows((REFERENCE / "estimates.md").read_text("utf-8"))]
-    assert sorted(told) == sorted(belief.estimates(1_800_003_600))
+    assert sorted(told) == sorted([*belief.estimates(1_800_003_600), *OF_THE_ABSENCE])
 
 
 def test_every_alarm_condition_is_explained_with_its_delays() -> None:

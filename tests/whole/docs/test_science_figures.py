@@ -99,6 +99,7 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("People moisten it: 200 Pa", (laws.PEOPLE_PA,), (200.0,)),
     ("is forgotten by 7 % a day", (water_grid.VAPOUR_FORGOTTEN_PER_DAY,), (0.07,)),
     ("half forgotten in 36 hours", (round(hourly_loss.LIKE_TODAY_H * log(2)),), (36,)),
+    ("two thirds of it, since some of what is foreseen", (pace.FORESEEN_SHARE,), (2 / 3,)),
     (
         "right to 8 % (25 % with less than a day seen)",
         (pace.COMING_SD_SHARE, pace.FIRST_DAY_SD_SHARE),

@@ -107,6 +107,23 @@ def test_without_a_record_the_line_bears_what_it_always_bore(broker: Served, tmp
     assert all(retained)
 
 
+@needs_a_broker
+def test_with_a_record_no_packet_of_the_daemon_bears_the_rooms_name(broker: Served, tmp_path: Path) -> None:
+    with centre(broker.port) as keeps, recorded_line(broker.port) as (port, sent):
+        config, state = recorded(tmp_path, port, record="true", user=f'"{KEY}"'), tmp_path / "state"
+        with running(config, state):
+            care(state, "add", "cup", "note", "--detail", "text=Small room is cold")
+            until("it is heard", lambda: known(keeps) == {1})
+    said = b""
+    while not sent.empty():
+        said += sent.get()
+    # Names the client, its will and all its topics.
+    assert b"naupliad-b4-77" in said
+    assert b"naupliad/b4-77/cup/water_c" in said
+    assert b"small" not in said.lower()
+    assert "small" not in str(keeps.heard).lower()
+
+
 # MQTT 5, 3.1, written out by hand: protocol MQTT 5; will, retained at QoS 1, clean start; keep alive 60 s; a
 # session of an hour; client naupliad-small-room; its will.
 _WILL = b'{"value": false}'

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.care.vessel_limits import BelievedLoss, questions_of_size
+from daemon.care.vessel_limits import BelievedLoss, cups_like, questions_of_size
 from tests.kit.station import probe, station, vessel
 
 ROOM = station(
@@ -39,6 +39,23 @@ def test_ten_times_the_usual_dose_of_a_cup_is_asked_about_and_a_cones_is_usual()
     assert asked("set", 0.49) == ""
     assert asked("set", 0.5, volume_ml=300.0) == ""
     assert asked("set", 4.0, "cone") == ""  # 2 g/L
+
+
+def test_the_dose_of_all_cups_noted_for_one_is_asked_about() -> None:
+    """A dose card for seven cups of 250 mL says 0.35 g in all, and seven cups stand here, one by one."""
+    seven = station(*(probe(f"w-{n}") for n in range(7)), *(vessel(f"cup-{n}", f"w-{n}") for n in range(7)))
+    cup = seven.vessels[0]
+
+    def said(amount: float) -> str:
+        deed = Deed(0, "cup-0", "set", amount, {})
+        return " ".join(questions_of_size(deed, cup, None, cups_like(cup, seven)))
+
+    assert "Is that for all 7? Then one cup got 0.05 g." in said(0.35)
+    assert "Is that for all 7?" in said(0.33)
+    assert said(0.05) == said(0.1) == said(0.25) == ""
+    tray = ROOM.vessel("tray")
+    assert tray is not None
+    assert cups_like(tray, ROOM) == 25  # and the cup beside it
 
 
 def test_a_filling_of_more_than_there_was_room_for_is_asked_about() -> None:

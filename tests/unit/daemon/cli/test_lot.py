@@ -42,7 +42,7 @@ def test_umbrellas_and_full_cysts_are_counted_apart(tmp_path: Path) -> None:
     assert (trade["share"], trade["low"], trade["high"]) == pytest.approx((0.5, 0.351995, 0.648005), abs=1e-6)
     said = naupliad(*words).out.splitlines()
     assert said[0] == "Too early to say: give it more time."
-    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %); 20 of 40." in said
+    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %, 95 times in 100); 20 of 40." in said
     assert "6 more hang below their shells (umbrella stage): they are on their way." in said
     assert "Look again 12 hours later, and count them too." in said
     assert json.loads(naupliad(*words[:6], "--json").out)["hatching_fraction"] is None
@@ -70,7 +70,8 @@ def test_never_fewer_are_to_hatch_than_have() -> None:
     [
         (("--put", "50", "--hatched", "38"), "For 20 animals in a cup: about 27 cysts (24 to 32)."),
         (("--put", "50", "--hatched", "20"), "count"),
-        (("--put", "50", "--hatched", "25"), "near to half"),
+        (("--put", "50", "--hatched", "25"), "Near to half: counting more hardly tells."),
+        (("--put", "120", "--hatched", "60"), "Set twice the cysts, or get another tin."),
         (("--put", "50", "--hatched", "1"), "Too few hatch"),
         (
             ("--put", "50", "--hatched", "1", "--hours", "60", "--water-c", "10"),
@@ -236,6 +237,96 @@ def test_a_kept_test_counts_in_what_is_expected_of_its_tin_until_it_is_withdrawn
     assert answer == {"id": 1, "lot": "unused"}
     assert listed(own_state)["unused"]["tests"] == []
     assert listed(own_state)["unused"]["hatchable_share"] == before
+
+
+def keep(state: Path, *words: object) -> list[str]:
+    """The lines that a test in good warmth, kept, is answered with."""
+    fixed = ("--put", "120", "--hours", "60", "--water-c", "25", "--keep", "--state", state)
+    said = naupliad("lot", "test", *fixed, *words)
+    assert (said.code, said.err) == (0, "")
+    return said.out.splitlines()
+
+
+def test_dishes_that_disagree_are_said_to_at_once_and_in_the_list(own_state: Path) -> None:
+    for hatched in (96, 110, 60):
+        assert not any("disagree" in line for line in keep(own_state, "--hatched", hatched, "--lot", "tin E"))
+    said = keep(own_state, "--hatched", "30", "--lot", "tin E")
+    assert said[0] == "Too few hatch: get another tin."
+    alarm = next(line for line in said if "disagree" in line)
+    assert alarm.startswith("The counts of this tin disagree: from 25 % to 92 %.")
+    tin = listed(own_state)["tin E"]
+    assert (tin["disagree"], tin["trend"]) == ({"low": 0.25, "high": pytest.approx(110 / 120)}, None)
+    assert tin["hatchable_share"]["p10"] < 0.25
+    expected = next(line for line in said if line.startswith("Expected of the next batch"))
+    lines = naupliad("lot", "list", "--state", own_state).out.splitlines()
+    assert {alarm, expected} <= set(lines)
+    of_tin = lines[lines.index("tin E") :]
+    assert not any("which chance explains" in line for line in of_tin[: of_tin.index("")])
+
+
+def test_tests_told_later_make_a_trend_by_when_they_were_counted(own_state: Path) -> None:
+    for hatched, day in ((24, "14"), (110, "04"), (30, "10"), (60, "07")):
+        moment = f"2026-10-{day} 12:00"
+        said = keep(own_state, "--hatched", hatched, "--lot", "tin E", "--at", moment)
+    assert any(
+        line.startswith("This tin falls off: over 4 counts from about 92 % to about 20 %") for line in said
+    )
+    tin = listed(own_state)["tin E"]
+    assert tin["trend"]["last"] == 0.2
+    assert tin["hatchable_share"]["p10"] < 0.2 < tin["hatchable_share"]["p90"]
+    assert [one["at"][:10] for one in tin["tests"]] == [f"2026-10-{day}" for day in ("04", "07", "10", "14")]
+    ahead = naupliad("lot", "test", *KEPT, "--lot", "x", "--state", own_state, "--at", "2199-01-01 08:00")
+    assert (ahead.code, len(ahead.faults)) == (2, 1)
+    alone = naupliad("lot", "test", "--put", "5", "--hatched", "4", "--at", "08:00")
+    assert alone.faults == ["--at: found without --keep; allowed: with it, for a test that is kept"]
+
+
+def test_a_second_dish_of_the_same_figures_is_a_second_test_and_is_asked_about(own_state: Path) -> None:
+    keep(own_state, "--hatched", "71", "--lot", "unused")
+    said = keep(own_state, "--hatched", "71", "--lot", "unused")
+    assert said[-3:] == [
+        "Test 1 says the same: is this a second dish? Else take it back.",
+        "Kept as test 2 of unused. To take it back:",
+        "naupliad lot withdraw 2",
+    ]
+    assert len(listed(own_state)["unused"]["tests"]) == 2
+
+
+def test_a_tin_in_another_spelling_is_asked_about(own_state: Path) -> None:
+    said = keep(own_state, "--hatched", "71", "--lot", "Unused")
+    assert "No tin was called Unused before: did you mean unused?" in said
+    refused = naupliad("lot", "test", "--put", "5", "--hatched", "4", "--lot", "sprong", "--state", own_state)
+    assert refused.faults[0].startswith("--lot: found 'sprong' (did you mean spring?); allowed: ")
+
+
+def test_more_than_can_have_hatched_is_asked_about_and_does_not_count(own_state: Path) -> None:
+    cold = ("lot", "test", "--put", "120", "--hatched", "30", "--hours", "30", "--water-c", "12")
+    before = listed(own_state)["unused"]["hatchable_share"]
+    said = naupliad(*cold, "--lot", "unused", "--keep", "--state", own_state).out.splitlines()
+    assert said[0] == "Are hours and warmth right? So many cannot have hatched yet."
+    assert not any("still to come" in line for line in said)
+    assert json.loads(naupliad(*cold, "--json").out)["doubted"]
+    assert listed(own_state)["unused"]["hatchable_share"] == before
+    shown = naupliad("lot", "list", "--state", own_state).out
+    assert "at 12.0 °C. Not used: at that warmth so many cannot have hatched yet." in shown
+
+
+@pytest.mark.parametrize(
+    ("hours", "water_c", "line"),
+    [
+        ("60", "25", "a usual tin has more than 99 % of its hatch behind it; a slow one too."),
+        ("30", "24", "a usual tin has more than 99 % of its hatch behind it; a slow one "),
+        ("20", "20", "a usual tin has less than 1 % of its hatch behind it; a quick one "),
+        ("30", "12", "a usual tin has less than 1 % of its hatch behind it; a quick one too."),
+        ("24", "28", "of its hatch behind it; a slow one "),
+    ],
+)
+def test_how_far_a_slow_tin_is_by_then_is_said_and_nothing_twice(hours: str, water_c: str, line: str) -> None:
+    said = naupliad(
+        "lot", "test", "--put", "120", "--hatched", "30", "--hours", hours, "--water-c", water_c
+    ).out
+    assert line in said
+    assert "99 % to 100 %" not in said
 
 
 def test_a_new_tin_is_named_by_its_first_kept_test(own_state: Path) -> None:

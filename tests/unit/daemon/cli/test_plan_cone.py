@@ -177,6 +177,21 @@ def test_without_a_station_a_daily_harvest_is_a_rhythm() -> None:
     assert f"Set a cone every day at {(32 - hours) % 24:02.0f}:00 for the next day" in said
 
 
+def test_a_week_has_dates_and_says_what_it_takes() -> None:
+    options = ("--cysts-g", "4", "--config", STATION, "--daily-at", "08:30")
+    said = cone(*options).out
+    harvests = [one for one in answer(*options)["daily"]["harvests"] if one["set_at"] is not None]
+    for one in harvests:
+        for moment in (one["at"], one["set_at"]):
+            at = datetime.fromisoformat(moment)
+            assert f"{at:%a} {at.day} {at:%b %H:%M}" in said
+    together = f"{len(harvests)} harvests take {4 * len(harvests)} g of cysts."
+    assert together in " ".join(said.split())
+    rhythm = " ".join(cone(*CONE, "--daily-at", "08:00").out.split())
+    assert "7 harvests take" in rhythm
+    assert "After a harvest rinse the cone, and fill in " in rhythm
+
+
 def test_by_a_station_file_the_cone_is_its_own_and_is_set_in_attended_hours() -> None:
     found = answer("--cysts-g", "3", "--config", STATION, "--daily-at", "08:30")
     assert (found["volume_ml"], found["water_c"]) == (1500.0, 27.0)

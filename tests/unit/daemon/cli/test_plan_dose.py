@@ -186,6 +186,18 @@ def test_numbers_are_taken_with_their_unit_and_a_decimal_comma() -> None:
     assert pasted.out == dose("--volume-ml", "200", "--salt-g-per-l", "2.5", "--water-c", "22").out
 
 
+def test_the_salt_for_a_wanted_reading_gives_that_reading() -> None:
+    words = ("--volume-ml", "1000", "--reading", "1.018", "--hydrometer", "60/60 °F", "--water-c", "23.9")
+    for means in ("in", "to"):
+        found = answer(*words, "--salt-means", means)
+        assert found["hydrometer"]["reading"] == pytest.approx(1.018, abs=1e-5)
+        # 1.018 × 999.0 kg/m³ (water of 60 °F) less 997.3 (of 75 °F), at 0.755 kg/m³ a g/kg: 26 [C].
+        assert 24.0 < found["salinity_g_per_kg"] < 28.0
+    both = dose(*words, "--salt-g-per-l", "25")
+    assert both.faults == ["plan dose: found --reading beside --salt-g-per-l; allowed: one of them"]
+    assert len(dose("--volume-ml", "1000", "--reading", "1.5").faults) == 1
+
+
 def test_a_hydrometer_marked_in_fahrenheit_is_named_as_it_is_marked() -> None:
     found = answer("--volume-ml", "200", "--hydrometer", "60/60 °F")["hydrometer"]
     assert found["calibrated_c"] == pytest.approx(15.56, abs=0.01)

@@ -343,6 +343,20 @@ def test_the_outlook_begins_at_what_is_believed_now() -> None:
     assert water.safe_fill(later, CUP.low_ml, CUP.brim_ml).add_ml >= water.loss_ml_at(end).p50
 
 
+def test_water_that_has_cooled_is_expected_to_lose_less_than_on_its_last_day() -> None:
+    belief = VesselBelief(CUP, 600)
+    belief.feed_deed(SETTING)
+    for at in range(START, START + 100 * HOUR, 600):
+        belief.feed_reading(at, "water_c", 24.0)
+    end = START + 100 * HOUR
+    # A day like the last comes to one day; what people bring by day and by night makes up the rest.
+    assert belief.water_outlook(end).days_ahead(end + 24 * HOUR) == pytest.approx(1.0, abs=0.05)
+    for at in range(end, end + 8 * HOUR, 600):
+        belief.feed_reading(at, "water_c", 18.0)
+    end += 8 * HOUR
+    assert belief.water_outlook(end).days_ahead(end + 24 * HOUR) < 0.9
+
+
 def test_the_last_water_temperature_is_told() -> None:
     belief = VesselBelief(CUP, 60)
     assert belief.last_water_c is None

@@ -1,9 +1,16 @@
 """A gatherer at work, with a real broker and a real PostgreSQL: what is told is kept, whoever is killed."""
 
+import logging
+import re
 import shutil
 import signal
+import socket
 import subprocess
+import tempfile
+import threading
 from collections.abc import Callable, Iterator
+from functools import partial
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +18,13 @@ import pytest
 
 from daemon.gathering import arrivals
 from daemon.gathering.arrivals import MOST_UNDER_WAY, MOST_WAITING, Arrival, Arrivals
+from daemon.gathering.database import connect
+from daemon.gathering.gatherer import Gatherer
+from daemon.gathering.keeping import BoxKeeping
 from daemon.gathering.line import GatherLine
 from daemon.gathering.plan import read_plan
 from daemon.record.box import Box
+from daemon.running.service_notices import ServiceNotices
 from tests.kit.broker import Served, needs_a_broker, served
 from tests.kit.command_line import until
 from tests.kit.gatherers import GROUP, ROOMY, TellingStation, gather_file, gathering, telling
@@ -149,6 +160,42 @@ def test_a_broker_that_is_away_costs_one_line_and_its_boxes_come_when_it_is_back
             all_are_kept(station)
         assert kept(cluster, database) == expected("east", range(1, 2))
         assert gatherer.said("WARNING") == 1
+
+
+@needs_a_broker
+@needs_postgres
+def test_it_counts_every_five_minutes_and_feeds_the_watchdog(
+    broker: Served, cluster: Cluster, config: Callable[[str], Path], caplog: pytest.LogCaptureFixture
+) -> None:
+    plan = read_plan(config("one"))
+    monotonic_s = count(0, 200).__next__  # each look at the clock is minutes later
+    stop = threading.Event()
+    caplog.set_level(logging.INFO)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager,
+        telling(broker.port, "east") as station,
+    ):
+        manager.bind(f"{folder}/notify")
+        keeping, line = BoxKeeping(partial(connect, plan, {})), GatherLine(plan, None)
+        notices = ServiceNotices({"NOTIFY_SOCKET": f"{folder}/notify"})
+        gatherer = Gatherer(line, keeping, stop, notices, clock=monotonic_s)
+        running = threading.Thread(target=gatherer.run)
+        running.start()
+        until("it listens", lambda: "is reached" in caplog.text)
+        station.tell(*map(hour, range(1, 4)))
+        all_are_kept(station)
+        counts = re.compile(
+            r"in 5 min (\d+) boxes kept, 0 refused, (\d+) transactions, the longest \d+\.00 s; 0 wait"
+        )
+        until("they are counted", lambda: sum(int(kept) for kept, _ in counts.findall(caplog.text)) >= 3)
+        stop.set()
+        running.join()
+        line.close()
+        keeping.close()
+        manager.setblocking(False)
+        assert manager.recv(100) == b"READY=1"
+        assert manager.recv(100) == b"WATCHDOG=1"
 
 
 @needs_a_broker

@@ -86,7 +86,9 @@ def test_umbrellas_and_full_cysts_may_be_filled_in(browser: FlaskClient) -> None
     assert "Not clear yet: count more." in words(bare)
     assert bare.index("<details>") < bare.index('name="umbrella"')
     page = asked(browser, put="50", hatched="20", umbrella="6", full_left="14")
-    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %); 20 of 40." in words(page)
+    assert "Hatching percentage, of full cysts alone: 50 % (35 to 65 %, 95 times in 100); 20 of 40." in words(
+        page
+    )
     assert "Too early to say: give it more time." in words(page)
     assert "<details>" not in page
     assert dict(wrong(asked(browser, put="50", hatched="20", umbrella="31"))) == {
@@ -199,6 +201,15 @@ def test_the_tin_that_falls_off_and_no_other_bears_an_alarm(of_tins: FlaskClient
     assert page.index("<h2>spring</h2>") < page.index("falls off") < page.index("<h2>unused</h2>")
 
 
+def test_a_count_without_readings_says_so_and_is_not_used(tmp_path: Path) -> None:
+    state = tin_station(tmp_path, watched=False)
+    page = make_site(state, moment=lambda _state, _connection: AT).test_client().get("/plan/tins")
+    assert "88 % (83 to 92); 88 of 100; warmth not known, not used" in words(page.text)
+    assert "In 5 batches the warmth of the water is not known" in words(page.text)
+    assert "too early" not in page.text
+    assert "falls off" not in page.text
+
+
 def test_without_tins_it_says_where_they_are_named(tmp_path: Path) -> None:
     page = page_of(tmp_path).get("/plan/tins").text
     assert "No tin is named yet" in page
@@ -225,11 +236,13 @@ def test_a_test_is_kept_with_its_tin_and_taken_back_by_who_gave_the_pin(room: Ro
     answer = room.post("/plan/tin/keep", **KEPT)
     assert (answer.status_code, answer.headers["Location"]) == (303, "/plan/tins?done=kept")
     assert kept_in(room) == [("blue tin", 50, 38, 48.0, 25.0)]
-    assert room.post("/plan/tin/keep", **KEPT).status_code == 303  # a double tap
+    again = room.post("/plan/tin/keep", **KEPT)  # a double tap
+    assert again.headers["Location"] == "/plan/tins?done=kept-already"
+    assert "Was it a second dish?" in main_of(room.get("/plan/tins?done=kept-already"))
     assert len(kept_in(room)) == 1
     assert room.post("/plan/tin/keep", **{**KEPT, "umbrella": "2", "full_left": "6"}).status_code == 303
     staged = (
-        "38 of 50 hatched after 48 h at 25.0 °C. In the umbrella stage: 2. Of full cysts: 83 % (69 to 91)."
+        "38 of 50 hatched after 48 h at 25.0 °C. In the umbrella stage: 2. Of full cysts: 83 % (74 to 89)."
     )
     assert staged in main_of(room.get("/plan/tins"))
     room.post("/plan/tins/back", id="2")
@@ -239,6 +252,14 @@ def test_a_test_is_kept_with_its_tin_and_taken_back_by_who_gave_the_pin(room: Ro
     assert room.post("/plan/tins/back", id="1").headers["Location"] == "/plan/tins?done=withdrawn"
     assert kept_in(room) == []
     assert room.post("/plan/tins/back", id="1").status_code == 400
+
+
+def test_a_name_in_another_spelling_is_a_new_tin_and_that_is_said(room: Room) -> None:
+    room.post("/plan/tin/keep", **KEPT)
+    answer = room.post("/plan/tin/keep", **{**KEPT, "lot": "Blue tin"})
+    assert answer.headers["Location"] == "/plan/tins?done=kept-alike"
+    assert "Its name is much like that of another" in main_of(room.get("/plan/tins?done=kept-alike"))
+    assert len(kept_in(room)) == 2
 
 
 def test_who_gave_no_pin_keeps_nothing_and_may_calculate(room: Room) -> None:

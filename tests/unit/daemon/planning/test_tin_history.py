@@ -1,5 +1,6 @@
 """What batches of a tin gave, by the measures of the trade, which stay apart."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,6 +11,7 @@ from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.planning.lot_share import counted_shares
 from daemon.planning.tin_history import BatchOfTin, batch_gave, counted_hatch
+from daemon.planning.tin_test import KeptTest, TinTest
 from daemon.planning.tins import tin
 from daemon.science.counts import expected_efficiency_per_g, hatching_fraction
 from daemon.seconds import DAY_S, HOUR_S
@@ -104,11 +106,13 @@ def test_a_pinch_has_a_wider_efficiency_than_what_was_weighed() -> None:
     assert pinch.p90 / pinch.p10 > 2.0 * weighed.p90 / weighed.p10
 
 
-@pytest.mark.parametrize(("out", "early"), [(OUT, False), (Estimate(0.2, 0.5, 0.8), True), (None, True)])
-def test_a_count_before_all_are_out_is_called_early(out: Estimate | None, early: bool) -> None:
+@pytest.mark.parametrize(("out", "early"), [(OUT, False), (Estimate(0.2, 0.5, 0.8), True), (None, False)])
+def test_a_count_before_all_are_out_is_called_early_where_the_warmth_is_known(
+    out: Estimate | None, early: bool
+) -> None:
     gave = batch_gave(batch((38.0, {"of_cysts": 50.0}, 40.0), out=out))
     assert gave.percentage is not None
-    assert gave.percentage.early == early
+    assert (gave.percentage.early, gave.percentage.warmth_known) == (early, out is not None)
 
 
 def test_what_is_counted_after_four_days_says_how_many_live() -> None:
@@ -143,6 +147,13 @@ def test_only_counts_of_cysts_when_all_were_out_make_the_trend() -> None:
     hatches = [found for one in (early, late, by_water) if (found := counted_hatch(one)) is not None]
     assert len(hatches) == 2
     assert [(one.hatched, one.of) for one in counted_shares(hatches)] == [(40.0, 50.0)]
+
+
+def test_a_test_with_more_hatched_than_can_have_says_nothing_of_its_tin() -> None:
+    cold = KeptTest(1, SET_AT, "blue", TinTest(120, 30, 30.0, 12.0))
+    assert tin(PLAN, (), [cold], SET_AT, 6.0).share == tin(PLAN, (), (), SET_AT, 6.0).share
+    warm = replace(cold, test=replace(cold.test, water_c=25.0))
+    assert tin(PLAN, (), [warm], SET_AT, 6.0).share.p50 < 0.5
 
 
 amounts = st.one_of(st.just(0.0), st.floats(0.01, 1e6))

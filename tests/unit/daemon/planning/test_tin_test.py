@@ -203,6 +203,17 @@ def test_more_hours_never_turn_a_verdict_back_into_more_time(
     assert sooner.verdict != GO or later.verdict == GO
 
 
+@pytest.mark.parametrize(
+    ("hours", "water_c", "doubted"),
+    [(30.0, 12.0, True), (8.0, 25.0, True), (30.0, 24.0, False), (60.0, 25.0, False), (None, None, False)],
+)
+def test_more_than_can_have_hatched_by_then_is_doubted(
+    hours: float | None, water_c: float | None, doubted: bool
+) -> None:
+    assert judged(TinTest(120, 30, hours, water_c)).doubted == doubted
+    assert not judged(TinTest(120, 0, hours, water_c)).doubted
+
+
 @given(counts(200), WARMTH, HOURS)
 def test_what_is_still_to_come_only_adds(sample: tuple[int, int], water_c: float, hours: float) -> None:
     found = judged(TinTest(*sample, hours, water_c))

@@ -145,6 +145,18 @@ def test_a_start_in_the_future_is_refused_and_one_a_day_early_is_kept_and_asked_
     assert "Is the day right?" in answered["doubts"][0]
 
 
+def test_a_tin_in_another_spelling_is_kept_and_asked_about(desk: CareDesk) -> None:
+    def of_tin(name: str, at: int) -> list[str]:
+        detail = f"salt_g_per_l=25;lot={name}"
+        answered: list[str] = desk.answer({**words(at), "detail": detail}, NOON)["doubts"]
+        return [doubt for doubt in answered if "tin" in doubt]
+
+    assert of_tin("tin A", NOON - 3 * HOUR) == []
+    assert of_tin("tin AA", NOON - 2 * HOUR) == ["No tin was called tin AA before: did you mean tin A?"]
+    assert of_tin("tin A", NOON - HOUR) == []
+    assert of_tin("harbour", NOON) == []
+
+
 def test_what_is_further_back_than_beliefs_read_is_refused_and_changes_nothing(desk: CareDesk) -> None:
     with pytest.raises(InputError, match="time: found a moment 3652 days ago; allowed: within the last 90 d"):
         desk.answer(words(NOON - 3652 * DAY), NOON)

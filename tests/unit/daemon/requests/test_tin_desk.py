@@ -55,15 +55,33 @@ def test_stages_of_a_test_that_was_set_aside_pass_to_no_other(store: WritingStor
 
 
 def test_a_double_tap_is_one_test_and_a_second_dish_later_is_another(store: WritingStore) -> None:
-    assert ask(store) == ask(store, NOW + 30) == {"id": 1}
+    assert ask(store) == {"id": 1}
+    assert ask(store, NOW + 30) == {"id": 1, "again": True}
     assert ask(store, NOW + 30, hatched=37) == {"id": 2}
     assert ask(store, NOW + 3600) == {"id": 3}
     assert ask(store, NOW + 3601, lot="red") == {"id": 4}
 
 
+def test_what_was_typed_twice_are_two_dishes_and_the_one_alike_is_named(store: WritingStore) -> None:
+    assert ask(store, typed=True) == {"id": 1}
+    assert ask(store, NOW + 5, typed=True) == {"id": 2, "like": 1}
+    assert ask(store, NOW + 120) == {"id": 3, "like": 2}  # a form again two minutes later is no double tap
+    assert ask(store, NOW + 3600, typed=True) == {"id": 4}
+
+
+def test_a_test_may_be_told_later_with_when_it_was_counted(store: WritingStore) -> None:
+    ask(store, at=NOW - 864_000)
+    assert ask(store) == {"id": 2}  # as many then and now are two dishes
+    assert [one.at for one in tin_tests.standing(store.connection, NOW)] == [NOW - 864_000, NOW]
+    ask(store, at=NOW + 200, lot="red")  # a watch that is a little ahead
+    assert tin_tests.standing(store.connection, NOW)[-1].at == NOW
+
+
 @pytest.mark.parametrize(
     ("words", "fault"),
     [
+        ({"at": NOW + 7200}, "at: found a moment 2 hours ahead; allowed: now or earlier"),
+        ({"at": "noon"}, "request: at: found 'noon'"),
         ({"lot": " "}, "lot: found ' '; allowed: one line without a semicolon, 1 to 80 characters"),
         ({"lot": "a;b"}, "lot: found 'a;b'"),
         ({"lot": "a\nb"}, "lot: found"),
@@ -114,7 +132,9 @@ anything = st.recursive(
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
 @given(
     st.dictionaries(
-        st.sampled_from(["lot", "put", "hatched", "hours", "water_c", "umbrella", "full_left", "id"]),
+        st.sampled_from(
+            ["lot", "put", "hatched", "hours", "water_c", "umbrella", "full_left", "id", "at", "typed"]
+        ),
         anything,
     )
 )

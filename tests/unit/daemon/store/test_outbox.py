@@ -14,7 +14,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
-from daemon.store import alarms, deeds, deliveries, estimates, letters, outbox, readings
+from daemon.store import alarms, deeds, deliveries, estimates, letters, mishaps, outbox, readings
 from daemon.store.alarms import AlarmRow
 from daemon.store.file import WritingStore
 from daemon.store.spoiled_rows import set_aside_spoiled
@@ -482,6 +482,18 @@ def test_the_oldest_hours_and_estimates_are_given_up_and_nothing_else(store: Wri
     with store.transaction() as connection:
         assert outbox.give_up_oldest(connection, 1) == 20
     assert len(owed(store.connection)) == 30
+
+
+def test_that_boxes_are_given_up_is_news_once_until_there_was_room(store: WritingStore) -> None:
+    def keep(at: int) -> bool:
+        with store.transaction() as connection:
+            return mishaps.keep_record_full(connection, at)
+
+    assert [keep(BEGAN), keep(BEGAN + HOUR)] == [True, False]
+    assert mishaps.record_full_since(store.connection) == BEGAN
+    mishaps.forget_record_full(store.connection)
+    assert mishaps.record_full_since(store.connection) is None
+    assert keep(BEGAN + DAY)
 
 
 def test_where_owed_boxes_were_spoiled_all_that_is_whole_is_told_again(store: WritingStore) -> None:

@@ -85,3 +85,11 @@ def test_an_early_test_says_little_of_the_share(tmp_path: Path) -> None:
     asked(desks, hours=15, water_c=20.0, hatched=2)
     assert share(desks, "cup").p90 > 0.9
     desks.store.close()
+
+
+def test_one_in_which_more_hatched_than_can_have_says_nothing(tmp_path: Path) -> None:
+    desks = room(tmp_path)
+    before = desks.beliefs.estimates("cup", NOON)
+    asked(desks, hours=30, water_c=12.0)
+    assert desks.beliefs.estimates("cup", NOON) == before == read_anew(desks, "cup")
+    desks.store.close()

@@ -81,11 +81,16 @@ def test_nobody_was_there_is_said_only_where_no_deed_was_recorded():
 
 
 @pytest.mark.parametrize(
-    ("seen", "asked"), [(None, True), (0.0, True), (0.3, True), (0.9, False), (1.0, False)]
+    ("seen", "asked"), [(None, True), (0.0, True), (0.3, False), (0.9, False), (1.0, False)]
 )
 def test_who_saw_nearly_all_of_them_is_not_asked_to_look_for_swimmers(seen, asked):
     letter = return_letter(news.monday(here()), news.returned(news.returned_vessel(fill_ml=0.0, seen=seen)))
-    assert ("look for swimmers" in flat(letter)) == asked
+    assert ("look for swimmers" in flat(letter)) == asked  # sure to nine in ten, once any were seen
+
+
+def test_where_it_is_not_sure_that_nearly_all_hatched_a_look_tells_more():
+    unsure = news.returned_vessel(fill_ml=0.0, seen=0.3, hatched_fraction=Range(0.4, 0.6, 0.95))
+    assert "look for swimmers" in flat(return_letter(news.monday(here()), news.returned(unsure)))
 
 
 @given(st.floats(0.0, 1.0))

@@ -9,7 +9,9 @@ from reports.letters.feeding import FeedDue
 from reports.letters.harvest import HarvestNews
 from reports.letters.stages import STAGES
 from reports.page.shelf import first_of_all, shelf
-from reports.page.tasks import Task, VesselDue, own_care, said_once, tasks
+from reports.page.task import Task
+from reports.page.tasks import own_care, said_once, tasks
+from reports.page.vessel_due import VesselDue
 from reports.records import BrineDue, Event, NightRecord, Range, RangePoint, SilencedAlarm, TimeRange
 from tests.kit.report_samples import SET_AT, at_hour, away, here, night, series, vessel
 
@@ -38,7 +40,7 @@ def due(record: NightRecord, **of: object) -> list[VesselDue]:
 def test_nothing_to_do_is_no_task() -> None:
     record = night(calm())
     assert tasks(here(), record, due(record)) == []
-    assert not first_of_all(here(), record).asks
+    assert not first_of_all(here(), record, []).asks
 
 
 def test_alarms_come_before_water_and_water_before_food() -> None:
@@ -154,10 +156,14 @@ def test_whatever_stands_each_open_alarm_has_a_task_and_no_task_is_without_a_rea
     for task in found:  # nothing that is to be minded is lost, whatever is said once
         read = f"{once} {own_care(setting, task, once)}"
         assert all(line in read for line in task.care)
-    if not found:
-        assert not first_of_all(setting, record).asks
-    asked = {one.vessel for one in shelf(setting, record) if one.first is not None}
-    assert asked <= told or not clock_sure
+    lead = first_of_all(setting, record, found)
+    assert lead.asks == bool(found)  # the shelf says "nothing" only where today says so
+    assert not found or lead.what.endswith(found[0].what[1:])
+    shown = {one.vessel: one.first.what for one in shelf(setting, record, found) if one.first is not None}
+    for name, what in shown.items():
+        assert what in {task.what for task in found[1:] if name in task.about}
+    # What is not told above all others stands at its vessel.
+    assert {one for task in found[1:] for one in task.about} == set(shown)
     looked_for = {one for task in found if "note what you see" in task.what for one in task.about}
     stages = {one.vessel: one.stage for one in cups}
     assert {stages[one] for one in looked_for} <= {"set", "hatching", "hatched", "growing"}

@@ -33,6 +33,18 @@ def test_the_ways_are_alike_likely_and_spread_about_what_is_foreseen() -> None:
     assert courses[2].hourly_c[0] == pytest.approx(22.0, abs=0.5)
 
 
+def test_the_water_hears_the_middle_of_the_ways_of_that_moment() -> None:
+    at = TUESDAY + 33 * HOUR
+    warmth = fed(at, 72)
+    warmth.feed_stretch(Stretch(at, at + HOUR // 2, 25.0, 25.0, 25.0, None, None))
+    for moment in (at + HOUR // 2, at + 3 * HOUR):
+        middle = warmth.middle_ahead(moment)
+        assert middle == tuple(c for c, _ in warmth.hours_ahead(moment, FORESEEN_H))
+        assert middle == warmth.courses_ahead(moment)[2].hourly_c
+    warmth.feed_stretch(Stretch(at + HOUR // 2, at + HOUR, 17.0, 17.0, 17.0, None, None))
+    assert warmth.middle_ahead(at + 3 * HOUR)[2] < middle[2] - 0.3
+
+
 def test_what_is_further_ahead_or_less_seen_is_wider() -> None:
     at = TUESDAY + 14 * HOUR
     assert spread(fed(at, 72), at, 20) > spread(fed(at, 72), at, 1)
