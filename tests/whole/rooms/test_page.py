@@ -3,14 +3,21 @@
 import re
 import shutil
 import subprocess
+from contextlib import closing
 from pathlib import Path
 
 import psycopg
 import pytest
 from psycopg import errors
 
+from daemon.care.deed import Deed
 from daemon.gathering.database import check_prepared, prepare
 from daemon.gathering.plan import read_plan
+from daemon.seconds import DAY_S, HOUR_S
+from daemon.store import alarms, deeds, outbox, readings
+from daemon.store.alarms import AlarmRow
+from daemon.store.file import WritingStore
+from sensors.reading import Quality, Reading
 from tests.kit.page_broker import PAGE
 from tests.kit.pages import fenced
 from tests.kit.postgres import Cluster, cluster_running, needs_postgres
@@ -47,6 +54,31 @@ def run_as_postgres(cluster: Cluster, line: str, dump: Path) -> None:
         pytest.skip(f"no {words[0]} here")
     where = ["-h", str(cluster.folder), "-U", "postgres"]
     subprocess.run([program, *where, *words[1:]], check=True)
+
+
+def test_who_switches_the_record_off_and_on_tells_a_day_once_more_under_higher_numbers(
+    tmp_path: Path,
+) -> None:
+    """As the page says to, where the centre was put back from a dump of the same day."""
+    now = 1_800_000_000 // HOUR_S * HOUR_S
+    with closing(WritingStore(tmp_path, durable=False)) as store:
+        with store.transaction() as connection:
+            outbox.begin(connection, "k8-plover", now - 3 * DAY_S)
+            for at in range(now - 3 * DAY_S, now, HOUR_S // 2):
+                readings.add(connection, [Reading(at, "cup-water", 24.5, Quality.GOOD)])
+            deeds.add(connection, Deed(now - 2 * DAY_S, "cup", "stir"), now - 2 * DAY_S)
+            for state in ("unacknowledged", "normal"):
+                alarms.add(connection, AlarmRow(now - 2 * DAY_S, "cup", "cold", state, 18.0, "", now))
+            told = [box.n for box in outbox.due(connection, now, (), 999)]
+            outbox.forget(connection, told, now)
+        with store.transaction() as connection:
+            outbox.end(connection)
+        with store.transaction() as connection:
+            outbox.begin(connection, "k8-plover", now)
+            again = outbox.due(connection, now, (), 999)
+    assert [(box.kind, box.key) for box in again if box.kind != "hour"] == [("deed", 1), ("alarm", 2)]
+    assert [box.key for box in again if box.kind == "hour"] == [*range(now - DAY_S, now, HOUR_S)]
+    assert min(box.n for box in again) > max(told)
 
 
 @needs_postgres
