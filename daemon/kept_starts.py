@@ -29,7 +29,7 @@ def _told(station: Station, entry: KeptEntry, runs: bool) -> KeptPlan:
     good, lesson = (
         Span(local_time(began, zone), local_time(ended, zone)) for began, ended in (start.good, start.lesson)
     )
-    stands_from, _ = water_visit(peopled, entry.at, start.set_at)
+    stands = water_visit(peopled, entry.at, start.set_at)
     return KeptPlan(
         number=entry.id,
         vessel=start.vessel,
@@ -37,7 +37,7 @@ def _told(station: Station, entry: KeptEntry, runs: bool) -> KeptPlan:
         set_at=local_time(start.set_at, zone),
         good=good,
         lesson=lesson,
-        water_at=local_time(stands_from, zone) if stands_from < start.set_at else None,
+        water_at=None if stands is None else local_time(stands[0], zone),
         nobody_there=not is_attended(peopled, start.set_at),
         lesson_away=any(one.first <= day <= one.last for one in station.away),
         runs=runs,

@@ -1,7 +1,7 @@
 """Labels that look like a person's name: they are asked about, since what bears them goes out in letters.
 
 No list of people's names is kept. What is listed is what a label may well say: our creatures, colours,
-vessels, things on a shelf, places in a room.
+vessels, things on a shelf, places in a room, and what experiments change.
 """
 
 import re
@@ -12,6 +12,7 @@ from reports.page.paper.creatures import in_every_language
 
 _PARTS = re.compile(r"[^\W\d_]+")
 # English and German, in small letters.
+# What labels say.
 _OF_A_SHELF = (
     "cup cups jar jars cone cones tray trays vessel vessels tank",
     "tanks bottle bottles bowl glass basin bucket bath",
@@ -36,19 +37,55 @@ _OF_A_SHELF = (
     "monday tuesday wednesday thursday friday saturday sunday",
     "montag dienstag mittwoch donnerstag freitag samstag sonntag",
 )
+# What else levels, factors and ideas say.
+_OF_EXPERIMENTS = (
+    "tap rain sea spring pond river mineral bottled distilled fresh stale boiled filtered",
+    "leitung regen meer quelle teich fluss mineral frisch abgestanden gekocht gefiltert destilliert",
+    "sugar soda flour yeast algae powder vinegar food dose amount kind brand share number",
+    "zucker soda mehl hefe alge algen pulver essig futter dosis menge art sorte marke anteil zahl anzahl",
+    "dark bright dim shade shadow sun sunny covered uncovered open closed foil paper cloth cover",
+    "dunkel hell schatten sonne bedeckt offen zu folie papier tuch abdeckung",
+    "with without none no yes low high much little many few more less warm cold cool hot",
+    "mit ohne kein keine nein ja niedrig hoch viel wenig mehr weniger warm kalt kühl heiss lauwarm",
+    "day night morning evening noon hour hours week time minute minutes",
+    "tag nacht morgen morgens abend abends mittag stunde stunden woche zeit minute minuten",
+    "cyst cysts egg eggs animal animals nauplius nauplii larva larvae child children pupil pupils people",
+    "zyste zysten ei eier tier tiere nauplien larve larven kind kinder schüler krebs krebschen",
+    "tin dose dosen packung tüte rest stirring stirred still rühren gerührt ruhig bubbles air stone",
+    "teacher teachers kids bio artemien lärm noise music musik lehrer lehrerin saline",
+    "exercise practice lesson course project station shelf pi biology nature",
+    "übung praxis stunde kurs projekt station versuch versuche biologie natur frage idee",
+    "size colour color depth volume age salinity strength grösse farbe tiefe volumen alter gehalt stärke",
+    "metal plastic wood stone sand clay metall plastik holz stein ton fensterbank heizkörper",
+    "schlupf rate quote wachstum erfolg unterschied einfluss wirkung stufe seite bank",
+)
+# What a German compound may end in, whatever stands before it.
+_HEADS = (
+    *("wasser", "becher", "schrank", "temperatur", "feuchte", "lampe", "licht", "salz", "stufe", "klasse"),
+    *("gruppe", "schule", "probe", "fenster", "flasche", "schale", "gehalt", "menge", "sorte", "folie"),
+    *("papier", "farbe", "zeit", "versuch", "dose", "wärme", "stärke", "zucker", "pulver", "körper"),
+    *("krebse", "krebsen", "tiere", "tieren", "larven", "eier", "eiern"),
+)
+# Endings of nouns, and of no first name.
+_NOUN_ENDINGS = ("ung", "ungen", "heit", "keit", "schaft", "tion", "tät", "ness")
 _WITHOUT_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 
 
 def looks_like_a_name(label: str) -> bool:
     """Whether a label should be asked about: a word in it begins with a capital, goes on in small letters, is
-    two letters or more, and is none of a shelf's words and of our creatures, in English or German.
+    two letters or more, and is no everyday word and none of our creatures, in English or German.
 
     Small letters and capitals alone say nothing: `emma` is not noticed, nor are initials.
     """
-    return any(
-        len(part) > 1 and part[0].isupper() and part[1:].islower() and _plain(part) not in _known()
-        for part in _PARTS.findall(label)
-    )
+    return any(is_no_everyday_word(part) for part in _PARTS.findall(label))
+
+
+def is_no_everyday_word(word: str) -> bool:
+    """Whether one word of a label is written as a name is, and is nothing that we know."""
+    if not (len(word) > 1 and word[0].isupper() and word[1:].islower()):
+        return False
+    plain = _plain(word)
+    return not (plain in _known() or plain.endswith(_plain_endings()) or _is_compound(plain))
 
 
 def to_ask_about(labels: Iterable[str], no_names: Iterable[str]) -> list[str]:
@@ -57,9 +94,28 @@ def to_ask_about(labels: Iterable[str], no_names: Iterable[str]) -> list[str]:
     return [one for one in dict.fromkeys(labels) if one not in answered and looks_like_a_name(one)]
 
 
+def _is_compound(plain: str) -> bool:
+    """Whether two known words make it, with a German -s-, -n- or -e- between them."""
+    known = _known()
+    for at in range(3, len(plain) - 1):
+        first, second = plain[:at], plain[at:]
+        if (
+            second in known
+            and len(second) > 2
+            and any(first.removesuffix(link) in known for link in ("", "s", "n", "en", "es", "e"))
+        ):
+            return True
+    return False
+
+
+@cache
+def _plain_endings() -> tuple[str, ...]:
+    return tuple(map(_plain, (*_HEADS, *_NOUN_ENDINGS)))
+
+
 @cache
 def _known() -> frozenset[str]:
-    words = {_plain(word) for line in _OF_A_SHELF for word in line.split()}
+    words = {_plain(word) for line in (*_OF_A_SHELF, *_OF_EXPERIMENTS) for word in line.split()}
     words.update(_plain(part) for name in in_every_language() for part in _PARTS.findall(name))
     return frozenset(words)
 

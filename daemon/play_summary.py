@@ -5,6 +5,7 @@ import sqlite3
 from pathlib import Path
 from typing import Any
 
+from daemon.estimates.horizons import OF_THE_ABSENCE
 from daemon.letters.conversions import local
 from daemon.letters.span_record import expected_readings
 from daemon.station import Station
@@ -75,9 +76,10 @@ def write_summary(folder: Path, account: dict[str, Any]) -> None:
 
 
 def last_estimates(connection: sqlite3.Connection, vessel: str, until: int) -> dict[str, dict[str, float]]:
-    """The last p10, p50 and p90 of every quantity of a vessel, not after `until`."""
+    """The last p10, p50 and p90 of all that is estimated each hour of a vessel, not after `until`."""
     rows = estimate_store.latest(connection, vessel, until)
     return {
         quantity: {"p10": round(p10, _DIGITS), "p50": round(p50, _DIGITS), "p90": round(p90, _DIGITS)}
         for quantity, (_, p10, p50, p90) in rows.items()
+        if quantity not in OF_THE_ABSENCE
     }

@@ -1,5 +1,7 @@
 """An experiment of the store as words, pages and sheets take it."""
 
+from collections.abc import Collection
+
 from daemon.planning.experiment.level import needs_places
 from daemon.store.experiments import Experiment
 from reports.experiment.design import Planned
@@ -15,6 +17,8 @@ def planned_of(one: Experiment, language: str) -> Planned:
     )
 
 
-def seats_of(one: Experiment) -> list[SeatShown]:
-    """Its seats."""
-    return [SeatShown(seat.block, seat.place, seat.code, seat.level) for seat in one.seats]
+def seats_of(one: Experiment, lost: Collection[str] = ()) -> list[SeatShown]:
+    """Its seats; cups of the `lost` codes are marked so."""
+    return [
+        SeatShown(seat.block, seat.place, seat.code, seat.level, lost=seat.code in lost) for seat in one.seats
+    ]

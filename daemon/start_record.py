@@ -108,6 +108,7 @@ class _Told:
             tin=wish.lot or "",
             tin_known=wish.lot_known,
             tin_learned=wish.learned is not None and wish.learned.hatches_seen > 0,
+            tin_asked=wish.learned is not None,
             day_c=None if wish.stated is None else wish.stated.day_c,
             night_c=None if wish.stated is None else wish.stated.night_c,
             heater_c=wish.vessel.heater_c,
@@ -144,7 +145,8 @@ class _Told:
 
     def _other_ways(self) -> Iterator[OtherWay]:
         for one in start_ways.other_ways(self._station, self._plan, self._ground, self._now):
-            yield OtherWay(self._span(one.lesson), self._local(one.set_at), one.share_in_lesson)
+            span, set_at = self._span(one.lesson), self._local(one.set_at)
+            yield OtherWay(span, set_at, one.share_in_lesson, one.under_way)
 
     def _swimmers(self) -> Swimmers | None:
         one = start_ways.swimmers(self._station, self._plan, self._ground, self._now)
@@ -163,7 +165,9 @@ class _Told:
         return Moments(early, likely, late, self._local(set_at + HATCH_HORIZON_S))
 
     def _warned(self) -> Iterator[Warned]:
-        swimming = self._wish.swimming
+        swimming, stated = self._wish.swimming, self._wish.stated
+        if stated is not None and stated.night_c is not None and stated.night_c > stated.day_c:
+            yield Warned("night-warmer", None, None, None)
         for one in warnings(self._station, self._plan, self._ground, self._now, swimming=swimming):
             yield Warned(one.kind, one.span and self._span(one.span), one.share, one.water_c)
 

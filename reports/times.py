@@ -265,6 +265,11 @@ def short_span(span: Span, now: datetime) -> str:
     return _spanned(began, ended, now)
 
 
+def dated_span(span: Span) -> str:
+    """ "Mon 30 Nov at 15:00 to 15:30", of any day: for lists that are kept."""
+    return _spanned(span.began, span.ended, span.began - timedelta(days=2 * _WEEK_DAYS))
+
+
 def _spanned(began: datetime, ended: datetime, now: datetime) -> str:
     """In other languages an hour's own word stands once in it, wherever the dates stand."""
     if began.date() == ended.date():

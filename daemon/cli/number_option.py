@@ -1,12 +1,13 @@
 """Options that take a number: with a decimal comma, and with its unit where one is asked for."""
 
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from daemon.errors import InputError
 from daemon.input.file import shown
-from daemon.input.typed_number import NotTyped, typed_number
+from daemon.input.typed_number import NotTyped, celsius, converted_number, typed_number
 
 if TYPE_CHECKING:
     _Floats = click.ParamType[float]
@@ -19,11 +20,21 @@ _MOST = 2**53 - 1  # whole numbers beyond that a store or a request may not take
 
 
 class Number(_Floats):
-    """A number in a `unit` ("" for what has none), such as `example`; raises InputError for what is none."""
+    """A number in a `unit` ("" for what has none), such as `example`; raises InputError for what is none.
+
+    `others` are units that are converted.
+    """
 
     name = "number"
 
-    def __init__(self, unit: str, example: str, *more_units: str) -> None:
+    def __init__(
+        self,
+        unit: str,
+        example: str,
+        *more_units: str,
+        others: Mapping[str, Callable[[float], float]] | None = None,
+    ) -> None:
+        self._others = others or {}
         self._units = tuple(one for one in (unit, *more_units) if one)
         self._example = example
 
@@ -32,13 +43,32 @@ class Number(_Floats):
         if isinstance(value, int | float):
             return float(value)
         try:
-            return typed_number(value, self._units)
+            return converted_number(value, self._units, self._others)
         except NotTyped as fault:
-            unit = f" in {self._units[0]}" if self._units else ""
+            named = " or ".join((*self._units[:1], *self._others))
+            unit = f" in {named}" if named else ""
             allowed = f"a number{unit}, such as {self._example}"
             if fault.why == "either":
                 allowed = f"{' or '.join(fault.meant)}, whichever is meant"
             raise _refused(param, ctx, value, allowed) from None
+
+
+class OfAHundred(_Floats):
+    """A share of 1, as 0.8, 80 or 80 %: a number above 1 is of a hundred. Raises InputError for none."""
+
+    name = "share"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """A default passes as it is."""
+        if isinstance(value, int | float):
+            return float(value)
+        try:
+            share = typed_number(value, ("%",))
+        except NotTyped:
+            share = -1.0
+        if not 0.0 <= share <= 100.0:
+            raise _refused(param, ctx, value, "a share, such as 0.8, 80 or 80%")
+        return share / 100.0 if share > 1.0 or "%" in value else share
 
 
 class Count(_Ints):
@@ -82,10 +112,10 @@ def _refused(
     return InputError(f"{command}: {option}: found {shown(value)}; allowed: {allowed}")
 
 
-ML = Number("mL", "200", "ml")
+ML = Number("mL", "200", "ml", others={"L": lambda litres: 1000.0 * litres})
 GRAMS = Number("g", "0.5", "gram", "grams")
 G_PER_L = Number("g/L", "25")
-WATER_C = Number("°C", "21.5", "C")
+WATER_C = Number("°C", "21.5", "C", others={"°F": celsius})
 HOURS = Number("h", "48", "hour", "hours")
 PLAIN = Number("", "50")
 SHARE = Number("", "0.76")

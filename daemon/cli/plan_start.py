@@ -43,8 +43,10 @@ def _kept(plan: PlannedStart, state: Path) -> int:
     from daemon.start_record import keep_request
     from daemon.stored_station import station_and_now
 
-    if not plan.options:
-        raise InputError("--keep: found no time that meets the lesson; allowed: a plan that has one")
+    if not plan.days:
+        from reports.starts.text import no_days_reason
+
+        raise InputError(f"--keep: found no days; allowed: a plan that has some. {no_days_reason(plan)}")
     station, now = station_and_now(state)
     return int(answer(state, station, keep_request(plan), now)["id"])
 
@@ -100,6 +102,7 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
                 "lesson": {"from": _iso(one.lesson.began), "to": _iso(one.lesson.ended)},
                 "set_at": _iso(one.set_at),
                 "share_in_lesson": _share(one.share_in_lesson),
+                "share_under_way": _share(one.under_way),
             }
             for one in plan.other_ways
         ],

@@ -10,8 +10,8 @@ import click
 
 from daemon.cli.options import config_option, is_given, state_option
 from daemon.errors import InputError, NaupliadError
-from daemon.input.csv import read_number
 from daemon.input.file import did_you_mean, shown
+from daemon.input.typed_number import NotTyped, celsius, converted_number
 from daemon.station import Station, Vessel
 from reports.starts.records import PlannedStart
 
@@ -224,8 +224,10 @@ def _water(option: str, text: str | None) -> float | None:
         return None
     low, high = WATER_C
     try:
-        if low <= (water_c := read_number(text)) <= high:
+        if low <= (water_c := converted_number(text, ("°C", "C"), {"°F": celsius})) <= high:
             return water_c
-    except ValueError:
+    except NotTyped:
         pass
-    raise InputError(f"{option}: found {shown(text)}; allowed: °C from {low:g} to {high:g}, such as 21.5")
+    raise InputError(
+        f"{option}: found {shown(text)}; allowed: °C from {low:g} to {high:g}, such as 21.5 or 70F"
+    )

@@ -246,6 +246,10 @@ class VesselBelief:
         """The water's median and sd (°C) by clock hour from that of `at` on, as far as it is forecast."""
         return self._ahead(at)[0]._warmth.hours_ahead(at, WATER_AHEAD_H)
 
+    def hours_read(self, at: int) -> int:
+        """In how many clock hours up to `at` (Unix s) water was read, since the records begin."""
+        return self._ahead(at)[0]._warmth.hours_read
+
     def grounds(self, at: int) -> list[Grounds]:
         """What the estimates at `at` (Unix s) rest on, by model; empty while no batch runs."""
         if self._running is None:

@@ -12,7 +12,7 @@ from typing import TypeVar
 from uuid import UUID, uuid5
 
 from daemon.export.chances import first_chance, last_chance
-from daemon.export.ical import CalendarEntry, calendar_bytes
+from daemon.export.ical import REMINDED_S, CalendarEntry, calendar_bytes
 from daemon.hours import local_day, moment
 from daemon.kept_starts import kept_plans
 from daemon.letters.conversions import local, setting
@@ -221,7 +221,11 @@ def _planned(
             words = kept_entry(place, plan, kind)
             uid = _uid(station, "planned", str(plan.number), kind)
             busy = kind != "lesson"
-            yield CalendarEntry(uid, began, ended, words.title, words.text, hour, hour // HOUR_S, busy=busy)
+            yield CalendarEntry(
+                *(uid, began, ended, words.title, words.text, hour, hour // HOUR_S),
+                busy=busy,
+                alarm_s=REMINDED_S if busy else None,
+            )
 
 
 def _uid(station: Station, *parts: str) -> str:

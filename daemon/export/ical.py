@@ -11,6 +11,7 @@ from datetime import UTC, date, datetime
 MEDIA_TYPE = "text/calendar; charset=utf-8"
 _PRODUCT = "-//Naupliad//Export//EN"
 _MOST_OCTETS = 75
+REMINDED_S = 1800  # before what a planned start hangs on [P]
 # Controls but the tab, which no text may hold (RFC 5545, section 3.1); what ends a line is written otherwise.
 _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f]")
 

@@ -2,7 +2,7 @@
 
 from uuid import UUID, uuid5
 
-from daemon.export.ical import CalendarEntry, calendar_bytes
+from daemon.export.ical import REMINDED_S, CalendarEntry, calendar_bytes
 from reports.starts.calendar_words import day_entry
 from reports.starts.records import Day, PlannedStart
 
@@ -10,7 +10,7 @@ from reports.starts.records import Day, PlannedStart
 _OURS = UUID("2c8f0b8e-4a55-4d0c-8f7e-51f2f6a3c9d4")
 # What comes of itself, and asks nobody for anything.
 _COMES = frozenset({"hatch", "lesson"})
-_REMINDED_S = 1800  # before the cysts are set
+_REMINDED = frozenset({"water", "set"})  # what a plan hangs on
 
 
 def start_calendar(plan: PlannedStart) -> bytes:
@@ -41,5 +41,5 @@ def _entry(plan: PlannedStart, day: Day, number: int) -> CalendarEntry:
         revised_at=made_at,
         sequence=max(0, made_at // 60),
         busy=day.kind not in _COMES,
-        alarm_s=_REMINDED_S if day.kind == "set" else None,
+        alarm_s=REMINDED_S if day.kind in _REMINDED else None,
     )

@@ -1,7 +1,7 @@
 """A number as somebody typed or pasted it: `200`, `0,5`, `200 mL`, with the unit that is asked for."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 _NUMBER = r"[+-]?(?:[0-9]{1,12}(?:[.,][0-9]{0,9})?|[.,][0-9]{1,9})(?:[eE][+-]?[0-9]{1,2})?"
 _TYPED = re.compile(rf"({_NUMBER})\s*([^\d\s.,+-]\S*)?", re.ASCII)
@@ -37,3 +37,23 @@ def typed_number(text: str, units: Sequence[str] = (), decimal_mark: str = ".") 
         decimal = number.replace(",", ".").rstrip("0").rstrip(".")
         raise NotTyped("either", (number.replace(either[1], ""), decimal))
     return float(number.replace(",", "."))
+
+
+def converted_number(
+    text: str, units: Sequence[str], others: Mapping[str, Callable[[float], float]]
+) -> float:
+    """The same in one of `units`, or in another one, of which `others` says how it is converted."""
+    try:
+        return typed_number(text, units)
+    except NotTyped as fault:
+        for unit, convert in others.items() if fault.why == "unit" else ():
+            try:
+                return convert(typed_number(text, (unit, unit.lstrip("°"))))
+            except NotTyped:
+                continue
+        raise
+
+
+def celsius(fahrenheit: float) -> float:
+    """°F in °C."""
+    return (fahrenheit - 32.0) / 1.8

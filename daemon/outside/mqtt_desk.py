@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from daemon.alarms.watch import Watch, alarm_keys
+from daemon.estimates.horizons import OF_THE_ABSENCE
 from daemon.letters.conversions import local
 from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
@@ -120,7 +121,7 @@ class MqttDesk:
                 at=self._moment(believed_at), p10=p10, p50=p50, p90=p90, unit=unit_of(quantity)
             )
             for quantity, (believed_at, p10, p50, p90) in rows.items()
-            if at - believed_at <= _RECENT_S + 600
+            if at - believed_at <= _RECENT_S + 600 and quantity not in OF_THE_ABSENCE
         }
 
     def _moment(self, at: int | None) -> str | None:

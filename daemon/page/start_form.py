@@ -1,5 +1,6 @@
 """The form of a planned start, as it was sent: the lesson, what it is planned with, faults by field."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, time
@@ -19,19 +20,17 @@ from reports.page.starts.form import (
     FIELDS,
     FROM,
     HATCHING,
-    LEARNED,
     LOT,
     NIGHT,
     SEE,
-    STATED,
     SWIMMING,
     TO,
     VESSEL,
-    WARMTH,
     WATER,
 )
 
 LIMITS_C = (0.0, 45.0)
+_CLOCK = re.compile(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])(?::[0-5][0-9])?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +61,17 @@ def filled_start(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) 
     values |= {VESSEL: vessel.id, LOT: lot}
     if values[SEE] not in (HATCHING, SWIMMING):
         values[SEE] = HATCHING
-    if values[WARMTH] not in (LEARNED, STATED):
-        values[WARMTH] = LEARNED if glance.watched and not glance.played else STATED
     if not any(values[name] for name in (DAY, FROM, TO, WATER)):
         return FilledStart(values, vessel, lot or None)
     faults: dict[str, str] = {}
     lesson = _lesson(glance, values, faults)
-    stated = _stated(glance, values, faults) if values[WARMTH] == STATED else None
+    stated = None if is_learned(glance, values) else _stated(glance, values, faults)
     return FilledStart(values, vessel, lot or None, stated, None if faults else lesson, faults)
+
+
+def is_learned(glance: Glance, values: Mapping[str, str]) -> bool:
+    """Whether the water is as the station has learned it: one that runs, where nobody typed how warm."""
+    return glance.watched and not glance.played and not (values.get(WATER) or values.get(NIGHT))
 
 
 def _lesson(glance: Glance, values: Mapping[str, str], faults: dict[str, str]) -> Span:
@@ -99,9 +101,8 @@ def _parsed(
         return None
     try:
         if kind == "time":
-            found = time.fromisoformat(text)
-            if found.tzinfo is None:
-                return found.replace(microsecond=0)
+            if (clock := _CLOCK.fullmatch(text)) is not None:
+                return time(int(clock[1]), int(clock[2]))
         elif 1971 < (day := date.fromisoformat(text)).year < 2199:  # what a store may hold
             return day
     except ValueError:

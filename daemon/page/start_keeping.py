@@ -36,9 +36,7 @@ def kept(glance: Glance, form: MultiDict[str, str]) -> Shown:
 
 def _chosen(plan: PlannedStart, set_at: str) -> PlannedStart | None:
     """The plan, if its best time is the one that was shown, or about as good."""
-    if not plan.options or not (
-        set_at.isascii() and set_at.isdigit() and len(set_at) < len(str(_LARGEST_ID))
-    ):
+    if not plan.days or not (set_at.isascii() and set_at.isdigit() and len(set_at) < len(str(_LARGEST_ID))):
         return None
     best, wanted = plan.options[0], int(set_at)
     if not best.good.began.timestamp() <= wanted <= best.good.ended.timestamp():

@@ -21,7 +21,7 @@ SETTING_S = BEFORE_LEAVING_S = HOUR_S // 2
 JUST_SET_S = 12 * HOUR_S  # so long after setting, a vessel is as full as it was made
 LEFT_S = 40 * HOUR_S  # the vessels are filled before so long an absence
 # Of what begins at one moment, which comes first.
-_AT_ONCE = ("buy", "water", "set", "light")
+_AT_ONCE = ("buy", "water", "treat", "set", "light")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +36,18 @@ class PlannedDay:
 def fortnight(
     station: Station, ground: StartGround, option: StartOption, lesson: Span, now: int
 ) -> list[PlannedDay]:
-    """All of them in time order, from `now` on; the lesson's own entry among them."""
+    """All of them in time order, from `now` on; the lesson's own entry among them.
+
+    Where water cannot stand a day before it is used, it is treated ("treat") as the cysts are set.
+    """
     set_at = option.set_at
+    stands = water_visit(station, now, set_at)
+    setting = _while_there(station, set_at, SETTING_S)
     wrap_up = visit(station, max(set_at + WRAP_UP_S, int(option.t50.p90) + AFTER_HATCH_S), None)
     found = [
         PlannedDay("buy", *visit(station, max(now, set_at - BUY_S), set_at)),
-        PlannedDay("water", *water_visit(station, now, set_at)),
-        PlannedDay("set", set_at, _while_there(station, set_at, SETTING_S)),
+        PlannedDay("treat", set_at, setting) if stands is None else PlannedDay("water", *stands),
+        PlannedDay("set", set_at, setting),
         PlannedDay("light", set_at, _while_there(station, set_at, LIGHT_S)),
         PlannedDay("hatch", round(option.t50.p10), round(option.t50.p90)),
         PlannedDay("lesson", *lesson),

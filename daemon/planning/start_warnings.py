@@ -8,7 +8,7 @@ from daemon.hours import Span, attended_spans, is_attended, local_day
 from daemon.planning.fortnight import feed_due
 from daemon.planning.planned_hatch import beyond
 from daemon.planning.start import HARDLY, StartGround, StartOption, StartPlan
-from daemon.planning.visits import visit
+from daemon.planning.visits import visit, water_visit
 from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
@@ -42,6 +42,8 @@ def warnings(
     found += _water(plan, ground, best)
     if best is not None:
         found += [*_unseen(station, ground, best), *(() if swimming else _low(best))]
+        if water_visit(station, now, best.set_at) is None:
+            found.append(PlanWarning("unstood"))
         if beyond(best.set_at, best.t50.p90):
             found.append(PlanWarning("late"))
         else:

@@ -10,6 +10,7 @@ from daemon.planning.fortnight import LIGHT_S
 from daemon.planning.planned_hatch import HALF, PlannedHatch
 from daemon.planning.start import (
     LOOKS_BACK_S,
+    NEARLY,
     STEP_S,
     StartGround,
     StartOption,
@@ -22,17 +23,21 @@ from daemon.seconds import HOUR_S
 from daemon.station import Station
 
 RARELY = 0.05  # below it other ways are looked for [P]
-HELPS = 0.05  # a way is worth a line where the chance gains so much [P]
+# A way is worth a line where the chance gains so much, or that of seeing some hatch, which is all that a
+# lesson of 45 minutes offers: half of them fall in it 3 times in 100 at best [P].
+HELPS, SHOWS = 0.05, 0.15
 SWIM_SURE = 0.9  # that half of them have hatched when the lesson begins
 
 
 @dataclass(frozen=True, slots=True)
 class WayOut:
-    """A lesson, the time to set for it (Unix s), and the chance that half of them hatch within it."""
+    """A lesson, the time to set for it (Unix s), and the chance that half of them hatch within it, and that
+    hatching is under way in it."""
 
     lesson: Span
     set_at: int
     share_in_lesson: float
+    under_way: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,22 +58,29 @@ def _is_rarely_met(plan: StartPlan) -> bool:
 
 def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[WayOut, ...]:
     """The same lesson set while nobody is there but people are awake; a later one that day; one on another
-    day of its week. Each only where it gains by `HELPS`; none where the lesson is met anyhow."""
+    day of its week, or else of the next. Each only where it gains; none where the lesson is met anyhow, and
+    none with a lesson on a day away."""
     if not _is_rarely_met(plan):
         return ()
-    best = plan.options[0].share_in_lesson if plan.options else 0.0
-    found = [_best(ground, waking_hours(station), [plan.lesson], now)]
-    found += [
-        _best(ground, station, list(lessons), now)
-        for lessons in (_later(station, plan.lesson), _other_days(station, plan.lesson, now))
+    awake, away = waking_hours(station), _is_away(station, plan.lesson)
+    searched: list[list[tuple[Station, Span]]] = [
+        [] if away else [(awake, plan.lesson)],
+        [] if away else [(station, lesson) for lesson in _later(station, plan.lesson)],
     ]
-    return tuple(one for one in found if one is not None and one.share_in_lesson - best >= HELPS)
+    found = [way for some in searched if (way := _gaining(ground, plan, some, now)) is not None]
+    for week in (0, 1):
+        days = [(station, lesson) for lesson in _other_days(station, plan.lesson, now, week)]
+        if (way := _gaining(ground, plan, days, now)) is not None:
+            return (*found, way)
+    return tuple(found)
 
 
 def swimmers(station: Station, plan: StartPlan, ground: StartGround, now: int) -> SwimmingStart | None:
-    """A late set time after which animals surely swim as the lesson begins; None where none is, or the lesson
-    is met anyhow."""
-    if not _is_rarely_met(plan) or not (moments := _swimming_moments(station, plan.lesson, now, ground)):
+    """A late set time after which animals surely swim as the lesson begins; None where none is, the lesson is
+    met anyhow, or it lies on a day away."""
+    if not _is_rarely_met(plan) or _is_away(station, plan.lesson):
+        return None
+    if not (moments := _swimming_moments(station, plan.lesson, now, ground)):
         return None
     hatch, at = ground.hatch, _lit_long(station, moments)
     return SwimmingStart(at, hatch.share_at(at, plan.lesson[0]), hatch.time_of(HALF, at).p50)
@@ -113,14 +125,31 @@ def _since(ground: StartGround, lesson: Span, now: int) -> int:
     return max(now, lesson[0] - LOOKS_BACK_S, ground.began)
 
 
-def _best(ground: StartGround, station: Station, lessons: list[Span], now: int) -> WayOut | None:
-    """The likeliest of all set times, by the hour, for any of some lessons."""
-    found = [
-        WayOut(lesson, at, min(1.0, ground.hatch.chance_within(lesson, at)))
-        for lesson in lessons
-        for at in list(set_moments(station, _since(ground, lesson, now), lesson[0]))[:: HOUR_S // STEP_S]
+def _gaining(
+    ground: StartGround, plan: StartPlan, searched: Sequence[tuple[Station, Span]], now: int
+) -> WayOut | None:
+    """The best of all set times, by the hour, for any of some lessons, each with the hours to set it in;
+    None where none gains."""
+    best = plan.options[0] if plan.options else None
+    share, under_way = (best.share_in_lesson, best.under_way) if best else (0.0, 0.0)
+    ways = [
+        WayOut(
+            lesson, at, min(1.0, ground.hatch.chance_within(lesson, at)), ground.hatch.under_way(lesson, at)
+        )
+        for where, lesson in searched
+        for at in list(set_moments(where, _since(ground, lesson, now), lesson[0]))[:: HOUR_S // STEP_S]
     ]
-    return max(found, key=lambda one: one.share_in_lesson, default=None)
+    most = max((one.share_in_lesson for one in ways), default=0.0)
+    nearly = (one for one in ways if one.share_in_lesson >= NEARLY * most)
+    way = max(nearly, key=lambda one: one.under_way, default=None)
+    if way is None or (way.share_in_lesson - share < HELPS and way.under_way - under_way < SHOWS):
+        return None
+    return way
+
+
+def _is_away(station: Station, lesson: Span) -> bool:
+    day = local_day(lesson[0], station.timezone)
+    return any(one.first <= day <= one.last for one in station.away)
 
 
 def _later(station: Station, lesson: Span) -> Iterator[Span]:
@@ -133,10 +162,10 @@ def _later(station: Station, lesson: Span) -> Iterator[Span]:
             yield began, ended
 
 
-def _other_days(station: Station, lesson: Span, now: int) -> Iterator[Span]:
-    """The same hours on the other days of that week on which people are there."""
+def _other_days(station: Station, lesson: Span, now: int, week: int) -> Iterator[Span]:
+    """The same hours on the other days of that week, or so many weeks on, on which people are there."""
     local = local_time(lesson[0], station.timezone)
-    monday = local.date() - timedelta(days=local.weekday())
+    monday = local.date() + timedelta(days=7 * week - local.weekday())
     for day in (monday + timedelta(days=one) for one in range(7)):
         began = moment(day, local.time(), station.timezone)
         if day != local.date() and began > now and is_attended(station, began):

@@ -3,12 +3,14 @@
 from dataclasses import replace
 from datetime import time
 
-from daemon.hours import Span, next_attended
+from daemon.hours import Span, attended_spans, next_attended
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import DailyHours, Station, WeeklyHours
 
 WATER_S = DAY_S  # tap water stands as long before it is used
-
+# A little less is a day too, and over a long weekend it may stand covered [P].
+STANDS_LEAST_S, STANDS_MOST_S = 20 * HOUR_S, 6 * DAY_S
+VISIT_S = HOUR_S // 2
 
 WAKING = DailyHours(time(7), time(21))  # where nobody's hours are known [P]
 
@@ -23,9 +25,21 @@ def with_hours(station: Station) -> Station:
     return station if station.attended else replace(waking_hours(station), away=station.away)
 
 
-def water_visit(station: Station, now: int, set_at: int) -> Span:
-    """When tap water is put up to stand a day before the cysts are set; not before `now`."""
-    return visit(station, max(now, set_at - WATER_S - HOUR_S), set_at)
+def water_visit(station: Station, now: int, set_at: int) -> Span | None:
+    """When tap water is put up so that it stands a day before the cysts are set; not before `now`.
+
+    Where nobody is there a day before, it is as people left the last time; None where that is over, or so
+    long before that water does not stand as long.
+    """
+    day_before = visit(station, max(now, set_at - WATER_S - HOUR_S), None)
+    if day_before[0] <= set_at - STANDS_LEAST_S:
+        return day_before
+    earlier = attended_spans(station, max(now, set_at - STANDS_MOST_S), set_at - STANDS_LEAST_S)
+    if not earlier:
+        return None
+    began, leaves = earlier[-1]
+    began = max(began, leaves - VISIT_S)
+    return began, began + VISIT_S
 
 
 def visit(station: Station, at: int, before: int | None) -> Span:
@@ -34,4 +48,4 @@ def visit(station: Station, at: int, before: int | None) -> Span:
     began = at if there is None else there
     if before is not None:
         began = min(began, before)
-    return began, began + HOUR_S // 2
+    return began, began + VISIT_S

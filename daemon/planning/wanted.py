@@ -13,8 +13,13 @@ from daemon.seconds import DAY_S, HOUR_S
 AROUND_S = HOUR_S // 2  # a moment is taken with half an hour to either side
 LONGEST_S = DAY_S
 AHEAD_MOST_S = 366 * DAY_S
-ALLOWED = "YYYY-MM-DDTHH:MM/YYYY-MM-DDTHH:MM, by the station's clock or with an offset, or one moment"
+ALLOWED = (
+    "YYYY-MM-DDTHH:MM/HH:MM or DD.MM.YYYY HH:MM/HH:MM, by the station's clock; with an offset; or one moment"
+)
 _LOCAL = re.compile(r"(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d(?::\d\d)?)", re.ASCII)
+# As it is written in much of Europe; what has dots has the day first.
+_DOTTED = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:,? +|T)(\d{1,2})[:.](\d\d)", re.ASCII)
+_CLOCK = re.compile(r"(\d{1,2})[:.](\d\d)", re.ASCII)
 
 
 class SkippedError(ValueError):
@@ -31,7 +36,7 @@ def lesson_of(text: str, zone: ZoneInfo, now: int, where: str = "--for") -> Span
     first, parted, last = text.partition("/")
     try:
         began = moment_of(first, zone)
-        ended = moment_of(last, zone) if parted else began
+        ended = moment_of(_on_that_day(first, last), zone) if parted else began
     except SkippedError as skipped:
         raise InputError(
             f"{where}: found {shown(str(skipped))}, which no clock of {zone.key} shows: that night they go "
@@ -60,7 +65,7 @@ def checked(began: int, ended: int, zone: ZoneInfo, now: int, where: str) -> Spa
 
 def moment_of(text: str, zone: ZoneInfo) -> int:
     """Unix s of a local time, or of one with an offset. Raises ValueError."""
-    text = text.strip()
+    text = _undotted(text.strip())
     local = _LOCAL.fullmatch(text)
     if local is None:
         return read_moment(text)
@@ -71,6 +76,20 @@ def moment_of(text: str, zone: ZoneInfo) -> int:
     if is_skipped(day, clock, zone):
         raise SkippedError(text)
     return moment(day, clock, zone)
+
+
+def _undotted(text: str) -> str:
+    """`8.3.2027 9:30` as `2027-03-08T09:30`; anything else as it is."""
+    if (found := _DOTTED.fullmatch(text)) is None:
+        return text
+    day, month, year, hour, minute = found.groups()
+    return f"{year}-{month:0>2}-{day:0>2}T{hour:0>2}:{minute}"
+
+
+def _on_that_day(first: str, last: str) -> str:
+    """An end that names a clock alone, with the day of the beginning."""
+    clock, local = _CLOCK.fullmatch(last.strip()), _LOCAL.fullmatch(_undotted(first.strip()))
+    return last if clock is None or local is None else f"{local[1]}T{clock[1]:0>2}:{clock[2]}"
 
 
 def _told(at: int, zone: ZoneInfo) -> str:

@@ -60,10 +60,16 @@ def add(connection: sqlite3.Connection, design: ExperimentDesign, at: int) -> in
     avoided = codes_about(connection, at)
     seats = seat_map(design, avoided)
     cursor = connection.execute(
-        "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed, avoided) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO experiment (id, at, idea, factor, levels, cups, cysts, near, seed, avoided) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            *(at, design.idea, design.factor, json.dumps(design.levels, ensure_ascii=False)),
+            *(
+                _next_id(connection),
+                at,
+                design.idea,
+                design.factor,
+                json.dumps(design.levels, ensure_ascii=False),
+            ),
             *(design.cups, design.cysts, design.near, design.seed, json.dumps(avoided)),
         ),
     )
@@ -73,6 +79,15 @@ def add(connection: sqlite3.Connection, design: ExperimentDesign, at: int) -> in
         [(experiment, seat.block, seat.place, seat.code, seat.level) for seat in seats],
     )
     return experiment
+
+
+def _next_id(connection: sqlite3.Connection) -> int:
+    """A number that none has, nor one that was discarded."""
+    ((newest,),) = connection.execute(
+        "SELECT max(ifnull((SELECT max(id) FROM experiment), 0), "
+        "ifnull((SELECT max(experiment) FROM experiment_seat), 0))"
+    ).fetchall()
+    return int(newest) + 1
 
 
 def codes_about(connection: sqlite3.Connection, at: int) -> tuple[str, ...]:
@@ -86,9 +101,17 @@ def codes_about(connection: sqlite3.Connection, at: int) -> tuple[str, ...]:
 
 
 def discard(connection: sqlite3.Connection, experiment: int) -> None:
-    """Delete an experiment and its seats: one in which nothing was ever counted."""
-    for table in ("experiment_seat", "experiment_lost"):
-        connection.execute(f"DELETE FROM {table} WHERE experiment = ?", (experiment,))
+    """Delete an experiment and its seats: one in which nothing was ever counted.
+
+    One seat stays, without its level: the number is never given again, since printed sheets may bear it.
+    """
+    seats = "experiment_seat WHERE experiment = ?"
+    connection.execute(
+        f"DELETE FROM {seats} AND (block, place) <> (SELECT block, place FROM {seats} LIMIT 1)",
+        (experiment, experiment),
+    )
+    connection.execute("UPDATE experiment_seat SET level = '' WHERE experiment = ?", (experiment,))
+    connection.execute("DELETE FROM experiment_lost WHERE experiment = ?", (experiment,))
     connection.execute("DELETE FROM experiment WHERE id = ?", (experiment,))
 
 
@@ -107,7 +130,13 @@ def newest(connection: sqlite3.Connection) -> Experiment | None:
     return next(iter(_experiments(connection, "ORDER BY id DESC LIMIT 1")), None)
 
 
-def _experiments(connection: sqlite3.Connection, which: str, *values: int) -> list[Experiment]:
+def of_code(connection: sqlite3.Connection, code: str) -> Experiment | None:
+    """The one that was begun last of those that have a cup of that code, or None."""
+    which = "WHERE id IN (SELECT experiment FROM experiment_seat WHERE code = ?) ORDER BY id DESC LIMIT 1"
+    return next(iter(_experiments(connection, which, code)), None)
+
+
+def _experiments(connection: sqlite3.Connection, which: str, *values: int | str) -> list[Experiment]:
     rows = connection.execute(
         f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed, avoided FROM experiment {which}",
         values,

@@ -1,5 +1,6 @@
 """Whether a level may only be late, and how a share goes with a numbered level."""
 
+import re
 from collections.abc import Sequence
 
 from reports.amounts import in_decimals, number
@@ -8,12 +9,13 @@ from reports.experiment.findings import EqualSeen, Findings, LatenessSeen, Slope
 from reports.language import say
 from reports.words import clean, joined
 
+_NUMBER = re.compile(r"^[0-9]+(?:[.,][0-9]+)?")
 _MAY_BE_LATE = ("could be late", "still rose")
 
 
 def beside(findings: Findings) -> list[str]:
     """What stands beside the sentences, a line each."""
-    lines = [slope_words(findings.slope)] if findings.slope is not None else []
+    lines = [slope_words(findings.slope, _step(findings))] if findings.slope is not None else []
     if findings.why_no_slope == "bent":
         lines.append(_bent(findings))
     lines += [lateness_words(late) for late in findings.lateness if late.verdict not in _MAY_BE_LATE]
@@ -43,11 +45,17 @@ def may_be_late(findings: Findings) -> list[str]:
     return [lateness_words(late) for late in findings.lateness if late.verdict in _MAY_BE_LATE]
 
 
-def slope_words(slope: SlopeSeen) -> str:
-    """The slope with its interval, and what it is not good for."""
+def _step(findings: Findings) -> str:
+    """One of what the levels are counted in, such as 1 g/L."""
+    return f"1 {_NUMBER.sub('', clean(findings.levels[0].level)).strip()}".strip()
+
+
+def slope_words(slope: SlopeSeen, step: str) -> str:
+    """The slope with its interval for each `step` more, and what it is not good for."""
     return say(
-        "Slope: the log odds of hatching change by {slope} ({low} to {high}) a unit. That holds for a"
-        " straight line only: look at the plot.",
+        "Slope: the log odds of hatching change by {slope} ({low} to {high}) for each {step} more. That"
+        " holds for a straight line only: look at the plot.",
+        step=step,
         slope=_signed(slope.per_unit),
         low=_signed(slope.low),
         high=_signed(slope.high),

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from reports.language import say, to_say
+from reports.language import say, say_many, to_say
 from reports.words import clean, joined
 
 # By what the store has.
@@ -18,6 +18,20 @@ WHY: Mapping[str, str] = {
 def lost_words(lost: Sequence[tuple[str, str, str | None]]) -> list[str]:
     """Cups that are lost, each with its level and why, in a line; nothing where none is."""
     return [say("Lost cups: {cups}.", cups=joined([_one(*cup) for cup in lost]))] if lost else []
+
+
+def gone_words(levels: Sequence[str]) -> list[str]:
+    """Levels of which no cup is left, in a line; nothing where all have one."""
+    if not levels:
+        return []
+    return [
+        say_many(
+            "All cups of the level {levels} are lost: these counts tell nothing of it.",
+            "All cups of the levels {levels} are lost: these counts tell nothing of them.",
+            len(levels),
+            levels=joined([clean(level) for level in levels]),
+        )
+    ]
 
 
 def _one(cup: str, level: str, why: str | None) -> str:

@@ -44,7 +44,7 @@ def map_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
     """The seat map, with codes only."""
     places = max((seat.place for seat in seats), default=0)
     head = [say("Row"), *(say("Place {number}", number=place) for place in range(1, places + 1))]
-    rows = [[str(row), *(seat.code for seat in line)] for row, line in rows_of(seats)]
+    rows = [[str(row), *(marked(seat) for seat in line)] for row, line in rows_of(seats)]
     return "\n".join([say("Seat map"), near_line(planned), "", *set_out(head, rows, _WIDTH)])
 
 
@@ -62,8 +62,18 @@ def levels_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
 def form_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
     """The form for counting, by code."""
     head = [say("Cup"), say("Cysts in it"), say("Hatched")]
-    rows = [[seat.code, str(planned.cysts), "_______"] for seat in by_code(seats)]
+    rows = [[seat.code, str(planned.cysts), "_______"] for seat in to_count(seats)]
     return "\n".join([say("Form for counting"), "", *set_out(head, rows, _WIDTH)])
+
+
+def marked(seat: SeatShown) -> str:
+    """A cup on a printed map: × stands behind one that is lost."""
+    return f"{seat.code} ×" if seat.lost else seat.code
+
+
+def to_count(seats: Sequence[SeatShown]) -> list[SeatShown]:
+    """What a form for counting asks for: no lost cup."""
+    return [seat for seat in by_code(seats) if not seat.lost]
 
 
 def by_code(seats: Sequence[SeatShown]) -> list[SeatShown]:

@@ -20,6 +20,9 @@ from reports.experiment.lateness import equal_opening, equal_words, may_be_late
 from reports.language import say, say_many
 from reports.words import clean
 
+# An interval that takes in more than half of all that can be says nothing to a child [P].
+_TELLS_LITTLE = 0.5
+
 
 def for_children(findings: Findings) -> str:
     """What to say to a class; that a level may only be late is part of it.
@@ -40,7 +43,7 @@ def compared_words(compared: ComparedSeen) -> str:
     """What levels side by side show, in a class's words."""
     tested = compared.tested
     if tested.why_none == "one level":
-        return _one_level(compared.levels[0])
+        return f"{_one_level(compared.levels[0])} {why_no_p(tested)}"
     if are_alike(compared) and not is_rare(tested):
         return _alike(compared)
     if tested.why_none == "one cup":
@@ -75,12 +78,12 @@ def _one_level(level: LevelSeen) -> str:
         return f"{none} {_none_yet()}"
     if hatched == of:
         return say("All {of} cysts hatched. Of 100 it may well be only {low}.", of=of, low=low)
-    return say(
-        "Of 100 cysts about {share} hatched. It may well be anything from {low} to {high}.",
-        share=of_hundred(level.share),
-        low=low,
-        high=high,
-    )
+    seen = say("{hatched} of {of} cysts hatched.", hatched=hatched, of=of)
+    if level.high - level.low > _TELLS_LITTLE:
+        others = say("These are too few cups to say how many it would be in others.")
+    else:
+        others = say("Of 100 it may well be anything from {low} to {high}.", low=low, high=high)
+    return f"{seen} {others}"
 
 
 def _one_cup_each() -> str:

@@ -13,13 +13,14 @@ from reports.planning.warned import of_air, of_much_salt, of_salt, of_tin, warne
 from reports.records import Range
 
 _MILLION = 1e6
+_NOT_KNOWN_ABOVE_C = 27.0  # as `daemon.science.hatching` has it
 
 
 @in_its_language
 def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     """The card."""
     parts = (
-        warned(_warnings(figures)),
+        warned(_warnings(reader, figures)),
         PlanPart(
             _ifheld(reader, figures),
             (*rests_on(figures.rests_on), *_drawing(figures)),
@@ -34,10 +35,18 @@ def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     return PlanCard(say("Hatch in a cone"), parts_with_words(parts))
 
 
-def _warnings(figures: ConeFigures) -> list[str]:
+def _warnings(reader: PlanReader, figures: ConeFigures) -> list[str]:
+    hot = [_of_warmth(reader)] if figures.water_c > _NOT_KNOWN_ABOVE_C else []
     air = [] if figures.air_enough else [of_air(figures.most_cysts_g)]
     salt = figures.salt_g_per_kg, figures.good_salt_g_per_kg
-    return [*of_tin(figures.unknown_tin), *of_salt(*salt), *of_much_salt(*salt), *air]
+    return [*of_tin(figures.unknown_tin), *of_salt(*salt), *of_much_salt(*salt), *air, *hot]
+
+
+def _of_warmth(reader: PlanReader) -> str:
+    return say(
+        "Above {known} sources part on how fast cysts hatch: the hours are wide.",
+        known=held(reader, _NOT_KNOWN_ABOVE_C),
+    )
 
 
 def _ifheld(reader: PlanReader, figures: ConeFigures) -> str:

@@ -221,4 +221,13 @@ def _shopping(figures: DoseFigures) -> tuple[str, ...]:
                 vessels=listed(cones),
             )
         )
-    return tuple(lines)
+    return (*lines, _things(figures))
+
+
+def _things(figures: DoseFigures) -> str:
+    """What is needed besides and used again."""
+    return say_many(
+        "Besides, where they are missing: {count} clear vessel, a thermometer, a bright LED lamp, a torch.",
+        "Besides, where they are missing: {count} clear vessels, a thermometer, a bright LED lamp, a torch.",
+        sum(one.count for one in figures.doses),
+    )

@@ -17,11 +17,12 @@ def raise_lines(plan: PlannedStart) -> list[str]:
     """What would raise the chance, where it would."""
     best = max((one.share_in_lesson for one in plan.options), default=0.0)
     found = []
-    if plan.if_known is not None and plan.if_known > best * 1.2 and plan.if_known - best >= HELPS:
+    known = None if plan.tin_learned else plan.if_known  # hatches of it were seen already
+    if known is not None and known > best * 1.2 and known - best >= HELPS:
         found.append(
             say(
                 "With a tin known from earlier hatches it would be {chance}: set a trial cup before.",
-                chance=words.chance(plan.if_known),
+                chance=words.chance(known),
             )
         )
     if plan.if_warm is not None and plan.if_warm > best * 1.2 and plan.if_warm - best >= HELPS:
@@ -39,12 +40,23 @@ def other_ways(plan: PlannedStart) -> list[str]:
         said = {
             "when": times.on_moment(one.set_at, plan.made_at),
             "chance": words.chance(one.share_in_lesson),
+            "seen": words.chance(one.under_way),
         }
         if one.lesson == plan.lesson:
-            found.append(say("If somebody can come and set the cysts {when}: {chance}.", **said))
+            found.append(
+                say(
+                    "If somebody can come and set the cysts {when}: {chance}; hatching is under way: {seen}.",
+                    **said,
+                )
+            )
         else:
             lesson = words.title_of(plan, one.lesson)
-            found.append(say("For a lesson on {lesson}, set {when}: {chance}.", lesson=lesson, **said))
+            line = say(
+                "For a lesson on {lesson}, set {when}: {chance}; hatching is under way: {seen}.",
+                lesson=lesson,
+                **said,
+            )
+            found.append(line)
     if (swim := plan.swimmers) is not None:
         found.append(
             say(

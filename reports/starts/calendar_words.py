@@ -16,7 +16,7 @@ from reports.words import clean
 def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
     """Its title, and what is done or expected; of setting and lesson also how sure the hatch is."""
     title, _ = words.DAYS[day.kind]
-    lines = [words.day_text(plan, day)]
+    lines = [words.text_of(day.kind)]
     if day.kind in ("set", "lesson") and plan.options:
         best = plan.options[0]
         likely, (early, late) = best.t50.p50, (best.t50.p10, best.t50.p90)
@@ -38,8 +38,9 @@ def kept_entry(setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
     title, _ = words.DAYS[kind]
     lesson = times.full_moment(one.lesson.began)
     tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin and kind == "set" else []
-    against = kept.doubts(setting, one)
-    text = "\n".join([words.text_of(kind), *tin, *against, say("For the lesson on {lesson}.", lesson=lesson)])
+    water, against = kept.treated(one) if kind == "set" else [], kept.doubts(setting, one)
+    for_it = say("For the lesson on {lesson}.", lesson=lesson)
+    text = "\n".join([*water, words.text_of(kind), *tin, *against, for_it])
     return EntryWords(f"{clean(one.vessel)}: {say(title)}", text)
 
 

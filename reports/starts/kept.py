@@ -18,8 +18,8 @@ _LATE = timedelta(hours=1)  # a set time that is just over is still one
 class KeptPlan:
     """A kept plan: its number, where, of which tin (empty: none was named), when, and for which lesson.
 
-    `water_at` is when the water is to be let stand; None where that is over. `nobody_there` (to set them) and
-    `lesson_away` are by the station file as it is now; `runs`: a batch runs there still.
+    `water_at` is when the water is to be let stand; None where it cannot, and is treated. `nobody_there` (to
+    set them) and `lesson_away` are by the station file as it is now; `runs`: a batch runs there still.
     """
 
     number: int
@@ -85,12 +85,16 @@ def _whats_left() -> str:
 
 
 def _to_do(setting: Setting, one: KeptPlan) -> str:
-    return say(
+    said = say(
         "{vessel}: set the cysts {when}, for the lesson {lesson}.",
         vessel=clean(one.vessel),
         when=times.on_moment(one.set_at, setting.written_at),
         lesson=times.on_moment(one.lesson.began, setting.written_at),
     )
+    if one.nobody_there or one.water_at is None or one.water_at <= setting.written_at:
+        return said
+    when = times.on_moment(one.water_at, setting.written_at)
+    return " ".join([said, say("Put tap water up to stand {when}.", when=when)])
 
 
 @in_its_language
@@ -140,7 +144,12 @@ def steps(setting: Setting, one: KeptPlan) -> list[str]:
     _, how = words.DAYS["set"]
     _, light = words.DAYS["light"]
     tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin else []
-    return [say(how), *tin, say(light)]
+    return [*treated(one), say(how), *tin, say(light)]
+
+
+def treated(one: KeptPlan) -> list[str]:
+    """What is done with water that cannot stand before."""
+    return [words.text_of("treat")] if one.water_at is None else []
 
 
 @in_its_language

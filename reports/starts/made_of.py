@@ -42,21 +42,31 @@ def tin_line(plan: PlannedStart) -> str:
         return say("Cysts: {tin}, as earlier hatches of it went.", tin=plan.tin)
     if not plan.tin_known:
         return say("Cysts: no tin {tin} is known, so as of any; tins differ by 40 to 50 %.", tin=plan.tin)
+    if plan.tin and not plan.tin_asked:
+        return say(
+            "Cysts: {tin}. Its earlier hatches could not be looked up here, so it counts as any of its "
+            "strain; tins differ by 40 to 50 %.",
+            tin=plan.tin,
+        )
     if plan.tin:
         return say("Cysts: {tin}, of which no hatch was seen yet: tins differ by 40 to 50 %.", tin=plan.tin)
     return say("Cysts: of no tin that is known; tins differ by 40 to 50 %.")
 
 
 def hours_lines(plan: PlannedStart) -> list[str]:
-    """In which hours people are taken to be there, where no file says."""
+    """In which hours people are taken to be there, and what is not known of that."""
+    if plan.assumed_hours == "school":
+        free = say("Holidays are not known here: see whether somebody is there on each of these days.")
+    else:
+        free = say("Holidays are not known here but as days away in the station's file.")
     if not plan.assumed_hours:
-        return []
-    return [
-        say(
+        return [free]
+    if plan.assumed_hours == "school":
+        school = say(
             "There is no station file, so usual school hours are assumed: Monday to Friday 08:00 to 15:30, "
             "time zone {zone}.",
             zone=str(plan.made_at.tzinfo),
         )
-        if plan.assumed_hours == "school"
-        else say("The station's file names no hours in which people are there, so 07:00 to 21:00 is assumed.")
-    ]
+        return [school, free]
+    waking = say("The station's file names no hours in which people are there, so 07:00 to 21:00 is assumed.")
+    return [waking, free]

@@ -50,12 +50,13 @@ class Hedge:
 
 @dataclass(frozen=True, slots=True)
 class OtherWay:
-    """This lesson set while nobody is there, or another lesson; when it is set, and the chance that half of
-    them hatch within it."""
+    """This lesson set while nobody is there, or another lesson; when it is set, the chance that half of them
+    hatch within it, and that hatching is under way in it."""
 
     lesson: Span
     set_at: datetime
     share_in_lesson: float
+    under_way: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,8 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStart:
-    """The whole plan. `tin` is empty where none was named, and not `tin_known` where nobody knows it; the
+    """The whole plan. `tin` is empty where none was named, and not `tin_known` where nobody knows it;
+    `tin_asked` says that its hatches were looked up. The
     vessel stands for so many `vessels` alike, each filled to its mark; `day_c` is None where the water is
     as the station learned it, and `night_c` where nobody said. `if_known`, `if_warm` are chances with a tin
     known from earlier hatches and at a steady 25 °C. `heater_c` is where the vessel's heater holds it, °C.
@@ -115,6 +117,7 @@ class PlannedStart:
     tin: str
     tin_known: bool
     tin_learned: bool
+    tin_asked: bool
     day_c: float | None
     night_c: float | None
     heater_c: float | None

@@ -77,4 +77,4 @@ def _picture(plan: PlannedStart) -> list[str]:
 
 def _day(plan: PlannedStart, day: Day) -> str:
     title, _ = words.DAYS[day.kind]
-    return f"{times.short_span(day.span, plan.made_at)}: {say(title)}. {words.day_text(plan, day)}"
+    return f"{times.dated_span(day.span)}: {say(title)}. {words.day_text(plan, day)}"

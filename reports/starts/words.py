@@ -20,6 +20,13 @@ DAYS: Mapping[str, tuple[str, str]] = {
         to_say("Let the water stand"),
         to_say("Fill tap water into clean vessels and let it stand a day, or as your water company says."),
     ),
+    "treat": (
+        to_say("Water that cannot stand a day"),
+        to_say(
+            "Take tap water without chlorine as it is. Else treat it with a water conditioner first, as its "
+            "packet says; your water company knows which it is."
+        ),
+    ),
     "set": (
         to_say("Set the cysts"),
         to_say("Stir salt and soda in, give the cysts on top, and write it in the care log."),
@@ -66,6 +73,7 @@ CARE: Mapping[str, str] = {
 
 _WARNED: Mapping[str, str] = {
     "unattended-lesson": to_say("The station's file has nobody there when the lesson begins."),
+    "school-out": to_say("When the lesson begins, usual school hours have nobody there."),
     "away-lesson": to_say("The lesson lies on days that the station's file calls away."),
     "nobody-before": to_say("Nobody is there before the lesson to set the cysts."),
     "not-met": to_say("No time at which somebody is there lets it hatch in the lesson."),
@@ -98,6 +106,13 @@ _WARNED: Mapping[str, str] = {
     "unfed": to_say(
         "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
         "early in that time, end the batch before, or plan for another week."
+    ),
+    "night-warmer": to_say(
+        "By night the water is stated warmer than by day: see whether the two were swapped."
+    ),
+    "unstood": to_say(
+        "There is no time left to let tap water stand a day. Have a water conditioner at hand, or tap water "
+        "without chlorine."
     ),
     "low": to_say("One setting alone mostly misses a lesson this short."),
 }
@@ -220,7 +235,8 @@ def warned(plan: PlannedStart, one: Warned) -> str:
         values["chance"] = chance(one.share)
     if one.span is not None:
         values["span"] = times.short_span(one.span, plan.made_at)
-    return say(_WARNED[one.kind], **values)
+    kind = "school-out" if one.kind == "unattended-lesson" and plan.assumed_hours == "school" else one.kind
+    return say(_WARNED[kind], **values)
 
 
 def lesson_title(plan: PlannedStart) -> str:

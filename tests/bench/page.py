@@ -33,7 +33,7 @@ _HOUR_S = 3600
 # What a lesson or an evening asks for once, if at all.
 RARELY = (
     *("/night/2027-03-15", "/paper/labels", "/paper/week", "/do/cup-3", "/calendar.ics", "/records.zip"),
-    "/plan/start?day=2027-06-10&from=10:00&to=11:30&warmth=stated&water=22",
+    "/plan/start?day=2027-06-10&from=10:00&to=11:30&water=22",
     *("/plan/dose", "/plan/cone?daily_at=08:00&water_c=26", "/plan/tin?put=50&hatched=20&hours=20&water=20"),
     *("/plan/tins", "/plan/experiment?factor=salt&levels=10;25;40&cups=4&of=50&near=window&seed=7"),
     *("/plan/wrap-up", "/plan/wrap-up/cup-3"),

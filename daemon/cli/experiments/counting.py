@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from daemon.cli.experiments.seats import experiment_option, found
-from daemon.cli.number_option import HOURS, WATER_C, Count
+from daemon.cli.number_option import HOURS, KEPT_AS, WATER_C, Count
 from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
@@ -15,7 +15,7 @@ from daemon.export.experiment_counts import counts_table
 from daemon.input.file import read_lines, shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts import MOST_HOURS, WHY_LOST
-from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, read_cups
+from daemon.planning.experiment.counts_file import WHOLE_ALLOWED, known_seats, read_cups
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from daemon.stored_station import open_station, station_and_now
@@ -27,7 +27,7 @@ _correct = click.option(
 
 @click.command()
 @state_option
-@experiment_option
+@click.option("--experiment", "wanted", type=KEPT_AS, help="Its number; by the cup's code when left out.")
 @click.option(
     "--of", "cysts", type=Count(), help="Of how many cysts, where it is another number than planned."
 )
@@ -70,7 +70,7 @@ def count(
         raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
     if why is not None and (withdraw or not lost):
         raise InputError(f"--why: found {shown(why)}; allowed: with --lost")
-    _, one = found(state, wanted)
+    _, one = found(state, wanted, cup.strip().upper())
     if lost:
         words = {"ask": "experiment lost", "code": cup, "back": withdraw, "why": why}
         done = _asked(state, one, words)["changed"]
@@ -98,14 +98,13 @@ def count(
     "csv_file",
     type=click.Path(path_type=Path, readable=False),
     required=True,
-    help="cup,of,hatched and a row a cup; level may stand before, hours behind.",
+    help="cup,hatched or cup,of,hatched, and a row a cup; level may stand before, hours behind.",
 )
 @_correct
 def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> None:
     """Take counts from a file: all of them, or none."""
     _, one = found(state, wanted)
-    level_of = {seat.code: seat.level for seat in one.seats}
-    rows = read_cups(read_lines(csv_file), csv_file, one.design.factor, level_of)
+    rows = read_cups(read_lines(csv_file), csv_file, known_seats(one.design, one.seats))
     given = [[row.cup, row.hatched, row.of, row.hours, row.water_c] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
     click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")

@@ -5,10 +5,10 @@ from dataclasses import asdict
 
 import click
 
-from daemon.cli.number_option import PLAIN, SHARE, Count
+from daemon.cli.number_option import PLAIN, Count, OfAHundred
 from daemon.cli.options import json_option
 from daemon.errors import InputError
-from daemon.planning.experiment.noticed import usual_dispersion
+from daemon.planning.experiment.noticed import USUAL_SHARE, usual_dispersion
 from daemon.planning.experiment.power import (
     DISPERSION,
     ENOUGH,
@@ -26,9 +26,15 @@ from reports.experiment.power import power_words
 @click.option("--levels", type=Count(), required=True, help="How many levels are compared.")
 @click.option("--cups", type=Count(), required=True, help="Cups at each level.")
 @click.option("--of", type=Count(), required=True, help="Cysts in a cup that can hatch.")
-@click.option("--share", type=SHARE, required=True, help="Share that hatches at the best level, such as 0.8.")
 @click.option(
-    "--difference", type=SHARE, required=True, help="By how much less is to be noticed, such as 0.2."
+    "--share",
+    type=OfAHundred(),
+    default=USUAL_SHARE,
+    show_default=True,
+    help="Share that hatches at the best level, such as 0.8 or 80%; a test of the tin says it.",
+)
+@click.option(
+    "--difference", type=OfAHundred(), required=True, help="By how much less is to be noticed, such as 0.2."
 )
 @click.option(
     "--dispersion",
@@ -51,7 +57,7 @@ def power(
     """Say what so many cups can show, and how many would do.
 
     \b
-    naupliad experiment power --levels 3 --cups 4 --of 50 --share 0.8 --difference 0.2
+    naupliad experiment power --levels 3 --cups 4 --of 50 --difference 20%
     """
     differ = usual_dispersion(of) if dispersion is None else dispersion
     design = PlayedDesign(levels, cups, of, share, difference, differ)

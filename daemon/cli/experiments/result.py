@@ -2,6 +2,7 @@
 
 import json
 from datetime import UTC, datetime
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from daemon.planning.experiment.counts_file import read_counts
 from daemon.planning.experiment.result import Compared, Result, result_of
 from reports.experiment.in_language import LANGUAGES, written
 from reports.experiment.lateness import beside, why_no_slope
-from reports.experiment.lost import lost_words
+from reports.experiment.lost import gone_words, lost_words
 from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 
 
@@ -59,7 +60,9 @@ def result(
         click.echo(json.dumps(fields, ensure_ascii=False, indent=1))
     else:
         lost = [(cup.cup, cup.level, cup.why) for cup in counts.lost]
-        click.echo("\n".join([*written(language, _lines, found), *written(language, lost_words, lost)]))
+        gone = list(dict.fromkeys(cup.level for cup in counts.lost if cup.level not in counts.levels))
+        lines = [written(language, _lines, found), written(language, gone_words, gone)]
+        click.echo("\n".join(chain(*lines, written(language, lost_words, lost))))
 
 
 def _check_plot(plot: Path, *, replace: bool) -> None:

@@ -12,8 +12,9 @@ from daemon.cli.options import json_option, state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.hours import local_time
+from daemon.input.file import shown
 from daemon.planning.experiment.chosen_test import RARE
-from daemon.planning.experiment.design import MOST_SEED, NEAR
+from daemon.planning.experiment.design import MOST_SEED, NEAR, design_of
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.station import Station
@@ -49,8 +50,9 @@ experiment_option = click.option(
     help="What the first row stands nearest to.",
 )
 @click.option("--seed", type=Count(0, MOST_SEED), help="For the same seat map once more; any when left out.")
+@click.option("--no-names", is_flag=True, help="What looks like a person's name is none.")
 @json_option
-def new(state: Path, as_json: bool, **asked: Any) -> None:
+def new(state: Path, no_names: bool, as_json: bool, **asked: Any) -> None:
     """Begin an experiment: draw the seat map and keep it.
 
     \b
@@ -62,15 +64,18 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     from reports.experiment.power import noticed_words
 
     station, now = station_and_now(state)
+    if not no_names:
+        design = design_of(**{**asked, "seed": asked["seed"] or 0})
+        if looks := names_in(design, station.language, station.no_names):
+            what = "which looks like a person's name" if len(looks) == 1 else "which look like people's names"
+            allowed = "other words, or --no-names where these are none"
+            raise InputError(f"experiment: found {', '.join(map(shown, looks))}, {what}; allowed: {allowed}")
     request = {"of": asked.pop("cysts"), **asked}
     begun = answer(state, station, {"ask": "experiment begin", **request}, now)
     _, one = found(state, begun["id"])
     if as_json:
         click.echo(json.dumps(for_programs(station, one), indent=1, ensure_ascii=False))
         return
-    if found_names := names_in(one.design, "en", station.no_names):
-        looks = "looks like a person's name" if len(found_names) == 1 else "look like people's names"
-        click.echo(f"{', '.join(found_names)} {looks}: names are better left out; begin it anew without.")
     planned = planned_of(one, "en")
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
     enough = enough_cups(one.design)
@@ -95,7 +100,9 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
 def form(state: Path, wanted: int | None, levels: bool) -> None:
     """Print the seat map and the form for counting; neither says which level a cup has."""
     station, one = found(state, wanted)
-    planned, seats = planned_of(one, "en"), seats_of(one)
+    _, connection = open_station(state)
+    with closing(connection):
+        planned, seats = planned_of(one, "en"), seats_of(one, experiments.lost(connection, one.id))
     if levels:
         below = [seat_words.levels_text(planned, seats), words.alike_text(planned)]
     else:
@@ -114,22 +121,29 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
 def discard(state: Path, experiment: int) -> None:
     """Delete EXPERIMENT, by its number, in which nothing was counted."""
     station, now = station_and_now(state)
-    done = answer(state, station, {"ask": "experiment discard", "experiment": experiment}, now)["discarded"]
-    click.echo(f"experiment {experiment} is deleted" if done else f"there is no experiment {experiment}")
+    if not answer(state, station, {"ask": "experiment discard", "experiment": experiment}, now)["discarded"]:
+        raise InputError(f"EXPERIMENT: {_nobody_began(experiment)}")
+    click.echo(f"experiment {experiment} is deleted")
 
 
-def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
-    """The station, and its experiment of that number, or the newest. Raises InputError where none is."""
+def found(state: Path, wanted: int | None, code: str = "") -> tuple[Station, Experiment]:
+    """The station, and its experiment of that number; else the newest that has a cup of the `code`, or the
+    newest. Raises InputError where none is."""
     station, connection = open_station(state)
     with closing(connection):
-        one = experiments.newest(connection) if wanted is None else experiments.find(connection, wanted)
+        if wanted is not None:
+            one = experiments.find(connection, wanted)
+        else:
+            one = experiments.of_code(connection, code) or experiments.newest(connection)
     if one is not None:
         return station, one
     if wanted is None:
         raise InputError("experiment: found none; allowed: after 'naupliad experiment new'")
-    raise InputError(
-        f"--experiment: found {wanted}, which nobody began; allowed: as 'naupliad experiment list' says"
-    )
+    raise InputError(f"--experiment: {_nobody_began(wanted)}")
+
+
+def _nobody_began(number: int) -> str:
+    return f"found {number}, which nobody began; allowed: as 'naupliad experiment list' says"
 
 
 def headline(station: Station, one: Experiment) -> str:

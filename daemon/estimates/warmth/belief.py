@@ -78,6 +78,7 @@ class WarmthBelief:
         self._before: BeforeLevel | None = None
         self._hour: int | None = None
         self._sum, self._hours = 0.0, 0.0
+        self._read, self._hours_read = False, 0
         self._recent: deque[HourAround] = deque(maxlen=RECENT_H + 1)
         self._last: Stretch | None = None
         self._lit, self._dark = 0.0, False
@@ -97,6 +98,11 @@ class WarmthBelief:
         """Whether people may be asked about its heater: one that was given, or that the water showed."""
         return self._heater.is_there
 
+    @property
+    def hours_read(self) -> int:
+        """In how many clock hours water was measured, that under way among them."""
+        return self._hours_read + self._read
+
     def copy(self) -> "WarmthBelief":
         """A copy that goes its own way."""
         twin = copy(self)
@@ -113,8 +119,10 @@ class WarmthBelief:
         hour = stretch.began // HOUR_S
         if hour != self._hour:
             self._close_hour()
+            self._hours_read, self._read = self.hours_read, False
             self._hour = hour
         if measured(stretch):
+            self._read = True
             self._note_lamp(stretch)
             self._heater.see(stretch.began, stretch.water_c)
         self._last = stretch

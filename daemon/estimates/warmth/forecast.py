@@ -12,6 +12,7 @@ from math import exp, hypot, pi, sqrt
 from daemon.estimates.local_hour import Calendar
 from daemon.estimates.quantile import Z90, Estimate, normal_cdf, of_points
 from daemon.estimates.warmth.cup_heat import CupHeat
+from daemon.estimates.warmth.first_weekend import set_back
 from daemon.estimates.warmth.heater import Held
 from daemon.estimates.warmth.held_paths import HeldPaths
 from daemon.estimates.warmth.normal_paths import HOURS_MOST, PATHS, by_hour, order
@@ -23,8 +24,8 @@ from daemon.seconds import HOUR_S
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing
 # A room that is losing its heat (the heating, a window) lies up to 10 K below its pattern, all alike likely.
-# That weighs as if it were so in three forecasts of ten, far oftener than it is: it is dear to miss. What a
-# room is losing is on its way: a trend counts for six hours [P].
+# That weighs as if it were so in three forecasts of ten, far oftener than it is: it is dear to miss.
+# What a room is losing is on its way: a trend counts for six hours [P].
 # What is less likely than one in twelve is left out, lest every cool evening look a little like it.
 FAILS, FALLS_K, FAILING_MOST, FAILING_LEAST = 0.3, 10.0, 0.9, 0.08
 LEAD_H, LEAD_MOST_K_PER_H = 6.0, 0.5
@@ -90,6 +91,7 @@ class WarmthForecast:
         self._water = [array("d", (now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)))]
         self._hour = calendar.local(now.at).hour
         self._failing = self._share_failing()
+        self._set_back_k = room.set_back_k(slot(calendar, now.at // HOUR_S * HOUR_S))
         self._last = now.at + (HOURS_MOST - 2) * HOUR_S
         while self._moments[-1] < min(ended, self._last):
             self._step()
@@ -172,6 +174,11 @@ class WarmthForecast:
             (known if a < 0.0 else warmer) * a + new * b
             for a, b in zip(by_hour(*NOT_KNOWN)[hour], by_hour(*TO_COME)[hour], strict=True)
         ]
+        if self._set_back_k and (place.before_weekend or not place.school_day):
+            usual = place.as_usual()
+            certain, off_k = self._room.sds_k(usual, ahead_h)[0], self._room.pattern_c(usual) - usual_c
+            surer = [(known if a < 0.0 else warmer) * a - certain * a for a in by_hour(*NOT_KNOWN)[hour]]
+            apart = set_back(apart, self._set_back_k, off_k, surer, place)
         if self._suns and sun_k > 0.0:
             apart = [k + sun_k * less for k, less in zip(apart, self._suns_of(day), strict=True)]
         if not self._failing:

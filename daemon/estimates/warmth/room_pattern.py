@@ -15,7 +15,20 @@ from functools import cache
 from math import exp, sqrt
 
 from daemon.estimates.warmth import room_state
-from daemon.estimates.warmth.room_state import DAY_H, FAST, SLOW, STATES, SUN, SUN_SD, WARMING, Rows, Slot
+from daemon.estimates.warmth.first_weekend import kept_warm, set_back_k
+from daemon.estimates.warmth.room_state import (
+    DAY_H,
+    FAST,
+    MIDNIGHT,
+    NIGHT_ENDS,
+    SLOW,
+    STATES,
+    SUN,
+    SUN_SD,
+    WARMING,
+    Rows,
+    Slot,
+)
 from daemon.estimates.warmth.sunny_days import SunToday, sun_k
 
 FAST_H, SLOW_H = 4.0, 40.0
@@ -25,6 +38,7 @@ SUN_DRIFT_K2 = 0.08  # and an hour of the afternoon
 COLD_K, COLD_DOUBT = 1.2, 0.25  # how far below the pattern is no chance, and how soon that may change
 SHOCK = 2.5  # sds from which a miss is no chance
 SUN_FROM_H, SUN_TO_H = 9, 19
+EVENING_H, MORNING_H = 18, 8  # a night that was set back is colder than both; at neither the sun shines
 SUN_STEP_SD = 0.15  # by which an hour's sun differs from that of the hour before: clouds
 NO_SUN_K = 1.0  # by which heated rooms stand out at noon, too
 SUN_SHARE = 0.85  # of an afternoon's excess, what may come again
@@ -202,9 +216,20 @@ class RoomPattern:
 
         No heating runs longer for the weekend: the night before it may be colder than others, but not warmer.
         """
-        return self.sds_k(
-            replace(place, places=place.places[:1]) if place.before_weekend else place, ahead_h
-        )[0]
+        return self.sds_k(place.as_usual() if place.before_weekend else place, ahead_h)[0]
+
+    def set_back_k(self, now: Slot) -> list[float | None]:
+        """By path of a forecast, how far a first weekend may lie below other days, K (`first_weekend`).
+
+        Empty once one was seen, or has begun.
+        """
+        if self._before_weekend is not None or now.before_weekend or not now.school_day:
+            return []
+        evening, midnight, end, morning = (
+            self._mean[h] for h in (EVENING_H, MIDNIGHT, NIGHT_ENDS, MORNING_H)
+        )
+        warm = kept_warm((end - midnight) / (NIGHT_ENDS - MIDNIGHT), 0.5 * (evening + morning) - end)
+        return set_back_k(warm)
 
     def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
         return (*place.places, (FAST, exp(-ahead_h / FAST_H)), (SLOW, exp(-ahead_h / SLOW_H)))

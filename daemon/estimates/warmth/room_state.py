@@ -30,7 +30,10 @@ COOLS_H = 5.0
 LEVEL_SD, DEPTH_SD = 3.0, 1.6
 # How deep days without people are: about as nights are, a room's own nights telling most of it. The rest is
 # their own (some heatings rest on weekends only), as is by how much one weekend differs from another [P].
-IDLE_K, AS_NIGHTS, IDLE_SD = 3.2, 0.8, 1.6
+IDLE_K, AS_NIGHTS, IDLE_SD = 2.6, 0.8, 1.6
+# A night that still falls when it ends falls on where no heating begins: by its last hours' slope, for so
+# many hours [P]. One that lies at its set-back by then stays there.
+MIDNIGHT, NIGHT_ENDS, FALLS_ON_H = 0, 4, 5.0
 NOON_SHARE = 0.15  # less deep after noon
 OTHER_LEVEL_SD, WEEKENDS_DIFFER_SD = 0.5, 1.2
 SMOOTH_H = 3.0
@@ -57,6 +60,15 @@ class Slot:
         """Whether it is of the night before days without people."""
         return self.school_day and len(self.places) > 1
 
+    @property
+    def eve(self) -> float:
+        """How far into the night before days without people it is: 0 elsewhere, 1 from midnight on."""
+        return dict(self.places).get(FRIDAY, 0.0) if self.school_day else 0.0
+
+    def as_usual(self) -> "Slot":
+        """The same hour of a day with people, and another after it."""
+        return Slot(self.hour, True, ((self.hour, 1.0),))
+
 
 def slot(calendar: Calendar, began: int) -> Slot:
     """The slot of the hour that begins at `began` (Unix s)."""
@@ -69,7 +81,11 @@ def slot(calendar: Calendar, began: int) -> Slot:
     lasting = 0
     while lasting < LASTING_MOST and not calendar.local(own - (lasting + 1) * DAY_S).school_day:
         lasting += 1
-    places = ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting)))
+    falls_on = idle(hour) * FALLS_ON_H / (NIGHT_ENDS - MIDNIGHT)
+    places = (
+        *((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting))),
+        *((NIGHT_ENDS, falls_on), (MIDNIGHT, -falls_on)),
+    )
     warming = min(1.0, (hour + 1) / WARMING_H) if calendar.local(middle).school_day else 0.0
     return Slot(hour, False, (*places, (WARMING, warming)) if warming else places)
 
@@ -109,10 +125,11 @@ def means() -> list[float]:
     school = [school_c(hour) for hour in range(DAY_H)]
     night_k = DAY_C - NIGHT_C
     other = [night_k * depth(hour) - IDLE_K * idle(hour) for hour in range(DAY_H)]
+    falls_on_k = FALLS_ON_H * (school_c(MIDNIGHT) - school_c(NIGHT_ENDS)) / (NIGHT_ENDS - MIDNIGHT)
     return [
         *school,
         *other,
-        FRIDAY_SHARE * (night_k - IDLE_K),
+        FRIDAY_SHARE * (night_k - IDLE_K - falls_on_k),
         -LASTING_SHARE * night_k,
         0.0,
         0.0,

@@ -1,21 +1,23 @@
 """How many cups an experiment needs: a form whose values stand in the address. Nothing is recorded."""
 
 from collections.abc import Mapping
+from http import HTTPStatus
 from urllib.parse import urlencode
 
 from flask import request
 
+from daemon.page.experiments.turns import NotNow, turns
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.page.typed_numbers import TypedNumbers, filled_in, typed
 from daemon.planning.experiment.design import MOST_CUPS, MOST_LEVELS, ExperimentDesign
-from daemon.planning.experiment.noticed import USUAL_SHARE, least_noticed, power_once, usual_dispersion
+from daemon.planning.experiment.noticed import USUAL_SHARE, least_noticed, usual_dispersion
 from daemon.planning.experiment.power import (
     MOST_CUPS_A_LEVEL,
     MOST_CYSTS,
     MOST_DISPERSION,
     PlayedDesign,
-    Power,
+    power_of,
 )
 from reports.page.experiment import how_many as words
 
@@ -23,27 +25,39 @@ _PATH = "/plan/cups"
 _USUAL: Mapping[str, str] = {"levels": "3", "cups": "4", "of": "50", "difference": "20", "dispersion": ""}
 
 
-def looked_at(glance: Glance) -> str:
-    """What so many cups find, and how many would do."""
+def looked_at(glance: Glance) -> tuple[str, int]:
+    """What so many cups find, and how many would do; or that it is not reckoned now."""
     language = glance.language
     usual = {**_USUAL, "share": filled_in(language, 100.0 * USUAL_SHARE)}
     values = typed(request.args, {name: usual[name] for name in words.NAMES})
-    found, faults = _reckoned(values, language)
-    return show(
+    design, faults = _read(values, language)
+    lines, line, status = [], "", HTTPStatus.OK
+    if design is not None and request.args:
+        try:
+            found = turns().reckoned(power_of, design)
+            lines = words.lines(language, found, most_cups=MOST_CUPS_A_LEVEL)
+        except NotNow as fault:
+            line, status = words.not_now(language, fault.wait_s), HTTPStatus.TOO_MANY_REQUESTS
+    shown = show(
         glance,
         "plan/reckoned.html",
         "plan",
         words.title(language),
         fields=words.fields(language, values, faults),
         asked=bool(request.args),
-        lines=[] if found is None else words.lines(language, found, most_cups=MOST_CUPS_A_LEVEL),
+        lines=lines,
+        line=line,
         how=[],
     )
+    return shown, status
 
 
 def noticed(language: str, design: ExperimentDesign) -> str:
-    """What difference a plan's cups would show."""
-    difference = least_noticed(len(design.levels), design.cups, design.cysts)
+    """What difference a plan's cups would show; or that it is not reckoned now."""
+    try:
+        difference = turns().reckoned(least_noticed, len(design.levels), design.cups, design.cysts)
+    except NotNow as fault:
+        return words.not_now(language, fault.wait_s)
     return words.noticed(language, USUAL_SHARE, difference)
 
 
@@ -57,8 +71,8 @@ def address_for(design: ExperimentDesign) -> str:
     return f"{_PATH}?{urlencode(asked)}"
 
 
-def _reckoned(values: Mapping[str, str], language: str) -> tuple[Power | None, Mapping[str, str]]:
-    """The figures, or a line for each field that is wrong."""
+def _read(values: Mapping[str, str], language: str) -> tuple[PlayedDesign | None, Mapping[str, str]]:
+    """What is asked, or a line for each field that is wrong."""
     numbers = TypedNumbers(values, language)
     levels = numbers.whole("levels", (2, MOST_LEVELS))
     cups = numbers.whole("cups", (2, MOST_CUPS))
@@ -73,4 +87,4 @@ def _reckoned(values: Mapping[str, str], language: str) -> tuple[Power | None, M
     if faults:
         return None, faults
     differ = usual_dispersion(of) if differ is None else differ
-    return power_once(PlayedDesign(levels, cups, of, share / 100.0, difference / 100.0, differ)), {}
+    return PlayedDesign(levels, cups, of, share / 100.0, difference / 100.0, differ), {}

@@ -14,7 +14,7 @@ from reports.experiment.design import LATE
 from reports.experiment.dot_plot import dot_plot
 from reports.experiment.in_language import written
 from reports.experiment.lateness import beside, count_again_open, lateness_open
-from reports.experiment.lost import lost_words
+from reports.experiment.lost import gone_words, lost_words
 from reports.experiment.sentence import for_children, for_report
 from reports.page.experiment.counting import hours_wanted
 
@@ -39,10 +39,22 @@ def shows(glance: Glance, one: Experiment) -> Shows | None:
         return None
     surely_other = one.design.factor in FACTORS and one.design.factor not in LATE
     lost = [(cup.cup, cup.level, cup.why) for cup in experiments.lost_cups(glance.connection, one)]
-    return written(glance.language, _said, found, lost, surely_other=surely_other)
+    gone = [level for level in one.design.levels if _is_gone(level, found, lost)]
+    return written(glance.language, _said, found, lost, gone, surely_other=surely_other)
 
 
-def _said(found: Result, lost: Sequence[tuple[str, str, str | None]], *, surely_other: bool) -> Shows:
+def _is_gone(level: str, found: Result, lost: Sequence[tuple[str, str, str | None]]) -> bool:
+    """Whether cups of a level were lost, and none is left that was counted."""
+    return level in [of for _, of, _ in lost] and level not in [one.level for one in found.levels]
+
+
+def _said(
+    found: Result,
+    lost: Sequence[tuple[str, str, str | None]],
+    gone: Sequence[str],
+    *,
+    surely_other: bool,
+) -> Shows:
     """`surely_other`: what is changed makes none late, and the rest was to be alike."""
     lines, minded = beside(found), ""
     if found.lateness_open:
@@ -50,7 +62,7 @@ def _said(found: Result, lost: Sequence[tuple[str, str, str | None]], *, surely_
         if not surely_other:
             minded = hours_wanted() if found.hours is None else count_again_open()
     return Shows(
-        for_children(found),
+        " ".join([for_children(found), *gone_words(gone)]),
         minded,
         for_report(found),
         tuple(lines),

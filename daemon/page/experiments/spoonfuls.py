@@ -30,6 +30,7 @@ def looked_at(glance: Glance) -> str:
         words.title(language),
         fields=words.fields(language, values, faults),
         asked=bool(request.args),
+        line="",
         lines=lines,
         how=words.how(language),
     )

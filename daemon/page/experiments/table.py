@@ -20,7 +20,7 @@ from daemon.page.experiments.counting import asks_hours, found
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.planning.experiment.counts import CupCount
-from daemon.planning.experiment.counts_file import CODES_HEADER, read_cups
+from daemon.planning.experiment.counts_file import CODES_HEADER, known_seats, read_cups
 from daemon.shown_experiment import planned_of
 from daemon.store import experiments
 from daemon.store.experiments import Counted, Experiment
@@ -82,8 +82,7 @@ def _typed(form: Mapping[str, str]) -> IO[bytes]:
 
 
 def _read(one: Experiment, file: IO[bytes]) -> list[CupCount]:
-    level_of = {seat.code: seat.level for seat in one.seats}
-    return read_cups(lines_of(file, _NAME), _NAME, one.design.factor, level_of)
+    return read_cups(lines_of(file, _NAME), _NAME, known_seats(one.design, one.seats))
 
 
 def _request(one: Experiment, counts: Sequence[CupCount], **more: bool) -> dict[str, Any]:

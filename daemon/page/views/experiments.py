@@ -26,7 +26,7 @@ def experiment_form(glance: Glance, number: int) -> Response:
     return blank_form(glance, number)
 
 
-def how_many_cups(glance: Glance) -> str:
+def how_many_cups(glance: Glance) -> tuple[str, int]:
     """How many cups an experiment needs."""
     from daemon.page.experiments.how_many import looked_at
 

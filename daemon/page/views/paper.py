@@ -120,6 +120,7 @@ def paper_experiment(glance: Glance) -> str:
     from reports.experiment import design as words
     from reports.experiment import seats as seat_words
     from reports.page.experiment import sheet as sheet_words
+    from reports.page.experiment.counting import lost_line
 
     every = {str(one.id): one for one in reversed(experiments.every(glance.connection))}
     which = _asked("sheet", sheet_words.SHEETS)
@@ -128,7 +129,8 @@ def paper_experiment(glance: Glance) -> str:
         _asked("experiment", ("",))
         return _sheet(glance, "experiment", choices, named="", care=sheets.care_of_animals(glance.setting))
     one = every[_asked("experiment", tuple(every))]
-    planned, seats = planned_of(one, glance.language), seats_of(one)
+    lost = experiments.lost(glance.connection, one.id)
+    planned, seats = planned_of(one, glance.language), seats_of(one, lost)
     names = [(key, words.title(planned_of(each, glance.language), each.id)) for key, each in every.items()]
     return _sheet(
         glance,
@@ -140,7 +142,8 @@ def paper_experiment(glance: Glance) -> str:
         near=words.near_line(planned),
         rows=seat_words.rows_of(seats),
         levels=seat_words.levels_with_codes(planned, seats),
-        cups=seat_words.by_code(seats),
+        cups=seat_words.to_count(seats),
+        lost=lost_line(glance.language, lost),
         cysts=one.design.cysts,
         alike=words.alike(planned),
         steps=words.steps(planned),

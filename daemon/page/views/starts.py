@@ -28,6 +28,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
     """The view by what an address or a form holds; `line` is what a form came to, `refused` why not."""
     from daemon.kept_starts import kept_plans
     from daemon.last_times import last_times
+    from daemon.page.start_form import is_learned
     from daemon.page.typed_numbers import unknown_lot
     from daemon.store.tin_names import named_lots
     from reports.page.paper.sheets import care_of_animals
@@ -47,7 +48,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
         "plan",
         form.title(setting),
         before=form.first_words(setting),
-        fields=form.fields(setting, filled.values, faults, vessels, lots),
+        fields=form.fields(setting, filled.values, faults, vessels, lots, learns=is_learned(glance, {})),
         plan=plan,
         words=shown,
         picture=plan and start_plot(plan),
@@ -101,8 +102,9 @@ def worked_out(
     from dataclasses import replace
 
     from daemon.page.start_form import filled_start
+    from daemon.requests.start_words import UnreadError
     from daemon.start_record import Wish, planned_start
-    from reports.page.starts.form import WARMTH
+    from reports.page.starts.form import WATER, wrong
 
     filled = filled_start(glance, sent, lots)
     if filled.lesson is None:
@@ -114,7 +116,8 @@ def worked_out(
     except (NotAnswered, InputError) as fault:
         if filled.stated is None:
             line = fault.line if isinstance(fault, NotAnswered) else str(fault)
-            return replace(filled, faults={WARMTH: line}), None
+            line = wrong(glance.setting, "unread") if isinstance(fault, UnreadError) else line
+            return replace(filled, faults={WATER: line}), None
     wish = Wish(filled.lesson, filled.vessel, filled.lot, filled.stated, learned, swimming=filled.swimming)
     return filled, planned_start(glance.station, wish, glance.at)
 

@@ -4,10 +4,11 @@ By commas, with a point in decimals; or by semicolons, with a comma or a point i
 other countries write it.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from daemon.errors import InputError
 from daemon.input.csv import MOMENT_ALLOWED, NUMBER_ALLOWED, Faults, read_moment, read_number, rows_of
@@ -20,10 +21,14 @@ from daemon.planning.experiment.counts import (
     faults_of,
     faults_together,
 )
-from daemon.planning.experiment.level import known_of
+from daemon.planning.experiment.level import key_of, known_of
+
+if TYPE_CHECKING:  # a result knows no design
+    from daemon.planning.experiment.design import ExperimentDesign, Seat
 
 HEADER = ("level", "cup", "of", "hatched")
 CODES_HEADER = HEADER[1:]  # of cups that have codes, which say their level
+SHORT_HEADER = ("cup", "hatched")  # of as many cysts as were planned
 OPTIONAL = ("hours", "water_c", "salt_g_per_l")
 LOST = ("lost", "why")
 WHOLE_ALLOWED = "a whole number, such as 50"
@@ -32,33 +37,44 @@ WHOLE_ALLOWED = "a whole number, such as 50"
 def read_counts(path: Path) -> Counts:
     """The counts in a file. Raises InputError with file and line for every fault."""
     lost: list[LostCup] = []
-    return Counts(tuple(_read(read_lines(path), path, None, "", lost)), tuple(lost))
+    return Counts(tuple(_read(read_lines(path), path, None, lost)), tuple(lost))
 
 
-def read_cups(
-    lines: Iterable[str], where: Path | str, factor: str, level_of: Mapping[str, str]
-) -> list[CupCount]:
+@dataclass(frozen=True, slots=True)
+class Seats:
+    """An experiment's cups: what is changed, each code's level, the cysts planned in each."""
+
+    factor: str
+    level_of: Mapping[str, str]
+    cysts: int
+
+
+def known_seats(design: "ExperimentDesign", seats: "Iterable[Seat]") -> Seats:
+    """What a table of its counts is held against."""
+    return Seats(design.factor, {seat.code: seat.level for seat in seats}, design.cysts)
+
+
+def read_cups(lines: Iterable[str], where: Path | str, seats: Seats) -> list[CupCount]:
     """Counts of an experiment's cups, by their codes, from lines that come from `where`.
 
-    `factor` is what is changed, `level_of` has each code's level: the column `level` may be left out, and
-    what else is said of a cup must be as it was set. A row without a number that hatched is not counted yet.
-    Raises InputError with place and line for every fault.
+    The columns `level` and `of` may be left out: the code says the level, and of how many is as planned. What
+    else is said of a cup must be as it was set; who counts does not know how that is, so no fault tells it.
+    A row without a number that hatched is not counted yet. Raises InputError with place and line for every
+    fault.
     """
-    return _read(lines, where, level_of, factor, [])
+    return _read(lines, where, seats, [])
 
 
 def _read(
     lines: Iterable[str],
     where: Path | str,
-    level_of: Mapping[str, str] | None,
-    factor: str,
+    seats: Seats | None,
     lost: list[LostCup],
 ) -> list[CupCount]:
     lines = iter(lines)
     first = next(lines, "")
     by_semicolons = ";" in first and "," not in first
-    coded = level_of is not None and first.lstrip('"').startswith(CODES_HEADER[0])
-    header = CODES_HEADER if coded else HEADER
+    header = HEADER if seats is None else _header_of(first.split(";" if by_semicolons else ","))
     faults, cups, numbers = Faults(), [], []
     rows = rows_of(
         chain([first] if first else [], lines),
@@ -69,18 +85,18 @@ def _read(
         ";" if by_semicolons else ",",
     )
     for line, fields in rows:
-        texts = [field.strip() for field in (["", *fields] if coded else fields)]
+        texts = [field.strip() for field in _filled_up(header, fields)]
         try:
-            if not texts[HEADER.index("hatched")] and (level_of is not None or texts[-2]):
+            if not texts[HEADER.index("hatched")] and (seats is not None or texts[-2]):
                 lost.extend(_lost(texts) if texts[-2] else ())
                 continue
-            count = _count(texts[: -len(LOST)], level_of, decimal_comma=by_semicolons)
-            if level_of is not None:
-                count = _as_counted(count, factor)
+            count = _count(texts[: -len(LOST)], seats, decimal_comma=by_semicolons)
+            wrong = [] if seats is None else list(_not_as_set(count, seats))
+            if seats is not None:
+                count = _as_counted(count, seats)
             cups.append(count)
             numbers.append(line)
-            wrong = [f"{field}: {fault}" for field, fault in faults_of(count)]
-            wrong += [] if level_of is None else _not_as_set(count, factor, level_of)
+            wrong += [f"{field}: {fault}" for field, fault in faults_of(count)]
         except InputError as error:
             wrong = list(error.faults)
         for fault in wrong:
@@ -92,14 +108,28 @@ def _read(
     return cups
 
 
-def _count(texts: list[str], level_of: Mapping[str, str] | None, *, decimal_comma: bool) -> CupCount:
+def _header_of(columns: Sequence[str]) -> tuple[str, ...]:
+    """Which of the headers that may stand over counts of cups with codes is meant."""
+    names = [column.strip().strip('"') for column in columns]
+    if names[0] != CODES_HEADER[0]:
+        return HEADER
+    return SHORT_HEADER if names[1:2] == [SHORT_HEADER[1]] else CODES_HEADER
+
+
+def _filled_up(header: tuple[str, ...], fields: Sequence[str]) -> list[str]:
+    """A row with all columns of `HEADER`, and those behind it as they stand."""
+    named = dict(zip(header, fields, strict=False))
+    return [*(named.get(name, "") for name in HEADER), *fields[len(header) :]]
+
+
+def _count(texts: list[str], seats: Seats | None, *, decimal_comma: bool) -> CupCount:
     level, cup, of, hatched, *others = texts
     faults: list[str] = []
-    if level_of is not None:
-        cup = cup.upper()
-        if cup not in level_of:
+    if seats is not None:
+        cup, of = cup.upper(), of or str(seats.cysts)
+        if cup not in seats.level_of:
             faults.append(f"cup: found {shown(cup)}; allowed: a code of the seat map")
-        level = level or level_of.get(cup, "")
+        level = level or seats.level_of.get(cup, "")
     whole = [_whole(name, text, faults) for name, text in (("of", of), ("hatched", hatched))]
     rest = [
         _number(name, text.replace(",", ".") if decimal_comma else text, faults)
@@ -121,21 +151,21 @@ def _lost(texts: list[str]) -> Iterator[LostCup]:
         raise InputError(f"lost: found {shown(at)}; allowed: {MOMENT_ALLOWED}, or nothing") from None
 
 
-def _as_counted(count: CupCount, factor: str) -> CupCount:
-    """A temperature that its level says is none that was measured."""
-    water_c, _ = known_of(factor, count.level)
-    return replace(count, water_c=None) if count.water_c == water_c else count
+def _as_counted(count: CupCount, seats: Seats) -> CupCount:
+    """With its level as it was set. A temperature that its level says is none that was measured."""
+    level = seats.level_of[count.cup]
+    water_c, _ = known_of(seats.factor, level)
+    return replace(count, level=level, water_c=None if count.water_c == water_c else count.water_c)
 
 
-def _not_as_set(count: CupCount, factor: str, level_of: Mapping[str, str]) -> Iterator[str]:
-    """What a row says of a cup otherwise than it was set: another level, another warmth or salt."""
-    level = level_of[count.cup]
-    if count.level != level:
-        yield f"level: found {shown(count.level)}; allowed: {shown(level)}, as it was set"
+def _not_as_set(count: CupCount, seats: Seats) -> Iterator[str]:
+    """What a row says of a cup otherwise than it was set: another level, another salt."""
+    factor, level = seats.factor, seats.level_of[count.cup]
+    if key_of(factor, count.level) != key_of(factor, level):
+        yield f"level: found {shown(count.level)}; allowed: the level as it was set, or nothing"
     _, salt = known_of(factor, level)
     if count.salt_g_per_l not in (None, salt):
-        allowed = "nothing" if salt is None else f"{salt:g}, as its level says, or nothing"
-        yield f"salt_g_per_l: found {count.salt_g_per_l:g}; allowed: {allowed}"
+        yield f"salt_g_per_l: found {count.salt_g_per_l:g}; allowed: the salt as it was set, or nothing"
 
 
 def _whole(field: str, text: str, faults: list[str]) -> int:

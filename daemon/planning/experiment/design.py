@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from daemon.errors import InputError
 from daemon.input.file import shown
-from daemon.planning.experiment.level import doubtful_comma, separated, with_unit
+from daemon.planning.experiment.level import doubtful_comma, key_of, separated, with_unit
 
 LEAST_LEVELS, MOST_LEVELS = 2, 6
 MOST_CUPS = 20  # a level
@@ -67,7 +67,7 @@ def design_of(
         allowed = "semicolons between levels, such as 10; 22.5, or a point in a number"
         faults.append(f"levels: found a comma between digits in {shown(comma)}; allowed: {allowed}")
     else:
-        _check_levels(named, faults)
+        _check_levels(factor.strip(), named, faults)
     for name, value, least, most in (
         ("cups", cups, 1, MOST_CUPS),
         ("of", cysts, 1, MOST_CYSTS),
@@ -87,7 +87,7 @@ def _check_line(name: str, text: str, longest: int, faults: list[str], least: in
         faults.append(f"{name}: found {shown(text)}; allowed: one line, {least} to {longest} characters")
 
 
-def _check_levels(levels: Sequence[str], faults: list[str]) -> None:
+def _check_levels(factor: str, levels: Sequence[str], faults: list[str]) -> None:
     if not LEAST_LEVELS <= len(levels) <= MOST_LEVELS:
         allowed = f"{LEAST_LEVELS} to {MOST_LEVELS}, separated by commas or semicolons"
         faults.append(f"levels: found {len(levels)}; allowed: {allowed}")
@@ -97,9 +97,14 @@ def _check_levels(levels: Sequence[str], faults: list[str]) -> None:
         if not level[:1].isalnum() or len(level) > LEVEL_LONGEST or not level.isprintable():
             allowed = f"1 to {LEVEL_LONGEST} characters that begin with a letter or a digit"
             faults.append(f"levels: found {shown(level)}; allowed: {allowed}")
-    twice = next((one for one in levels if [o.casefold() for o in levels].count(one.casefold()) > 1), None)
-    if twice is not None:
-        faults.append(f"levels: found {shown(twice)} twice; allowed: each level once")
+    written: dict[tuple[float | None, str], str] = {}
+    for level in levels:
+        before = written.get(key := key_of(factor, level))
+        if before is not None:
+            again = "twice" if before == level else f"and {shown(level)}, which are the same"
+            faults.append(f"levels: found {shown(before)} {again}; allowed: each level once")
+            return
+        written[key] = level
 
 
 def seat_map(design: ExperimentDesign, avoided: Collection[str] = ()) -> tuple[Seat, ...]:

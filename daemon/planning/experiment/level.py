@@ -61,6 +61,13 @@ def with_unit(factor: str, level: str) -> str:
     return f"{level} {unit}" if unit and match and not match[2] else level
 
 
+def key_of(factor: str, level: str) -> tuple[float | None, str]:
+    """What two writings of one level share: the number and its unit, else the words."""
+    text = with_unit(factor, " ".join(level.split())).casefold()
+    match = _MEASURED.fullmatch(text)
+    return (float(match[1].replace(",", ".")), match[2]) if match else (None, text)
+
+
 def needs_places(factor: str, levels: Sequence[str]) -> bool:
     """Whether cups of different levels cannot stand side by side on a shelf: where warmth is what differs."""
     return factor == "warmth" or all(measured(one, "°C") is not None for one in levels)

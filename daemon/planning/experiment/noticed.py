@@ -1,19 +1,14 @@
 """Which difference some cups would show: the smallest that their test finds in 8 of 10 experiments."""
 
-from functools import lru_cache
-
 from daemon.planning.experiment.power import (
     DISPERSION,
     MOST_CYSTS,
     PlayedDesign,
     finds_enough,
-    power_of,
 )
 
 # What hatches at the best level where nobody says: a tin that is worth an experiment [P].
 USUAL_SHARE = 0.8
-# Once reckoned, a view that is loaded anew has it.
-power_once = lru_cache(maxsize=16)(power_of)
 
 
 def usual_dispersion(of: int) -> float:
@@ -21,7 +16,6 @@ def usual_dispersion(of: int) -> float:
     return min(DISPERSION, max(1.0, of / 2.0))
 
 
-@lru_cache(maxsize=16)
 def least_noticed(levels: int, cups: int, of: int, share: float = USUAL_SHARE) -> float | None:
     """The smallest difference, in hundredths, that so many cups a level with so many cysts show in 8 of 10
     experiments; None where they show none, however large.

@@ -59,6 +59,13 @@ class Power:
     enough_cups: int | None
 
 
+_ONE_CUP = ", for of a single cup nobody knows whether it was the level or just that cup"
+
+
+def _why(field: str, value: float) -> str:
+    return _ONE_CUP if (field, value) == ("cups", 1) else ""
+
+
 def faults_of_design(design: PlayedDesign) -> list[tuple[str, str]]:
     """What cannot be: the field, and a line that says what was found and what is allowed."""
     most_dispersion = max(1.0, min(MOST_DISPERSION, design.of / 2)) if design.of >= 1 else MOST_DISPERSION
@@ -71,7 +78,10 @@ def faults_of_design(design: PlayedDesign) -> list[tuple[str, str]]:
         ("dispersion", design.dispersion, 1.0, most_dispersion),
     ]
     faults = [
-        (field, f"found {value:g}; allowed: {low:g} to {high:g}")
+        (
+            field,
+            f"found {value:g}; allowed: {low:g} to {high:g}{_why(field, value)}",
+        )
         for field, value, low, high in limits
         if not low <= value <= high
     ]

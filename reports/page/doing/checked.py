@@ -21,6 +21,19 @@ _FIXED = {
     "nothing": to_say("nothing"),
     "once": to_say("each of them once"),
     "second": to_say("this cup a second time"),
+    "lost-cup": to_say("a cup that is lost"),
+    "not-lost": to_say("another one, or first say that it is not lost"),
+    "empty-file": to_say("an empty file"),
+    "nul": to_say("a NUL byte, which no text has"),
+    "empty-line": to_say("an empty line"),
+    "no-csv": to_say("a row that is no CSV"),
+    "some-hours": to_say("hours for some counts and none for others"),
+    "utf-8": to_say("text saved as UTF-8 (a spreadsheet asks for the character set when it saves a CSV)"),
+    "shorter": to_say("shorter lines"),
+    "end-lines": to_say("empty lines at the end only"),
+    "quotes": to_say("one row a line, quotes closed"),
+    "number-or-nothing": to_say("a plain number with a decimal point, such as 21.5, or nothing"),
+    "all-or-none": to_say("hours for all counts or for none"),
     "code": to_say("a code of the seat map"),
     "a-cup": to_say("one count a cup, or one a cup and hour"),
 }
@@ -84,9 +97,32 @@ _SAID: Mapping[str, Callable[..., str]] = {
     "ago": _ago,
     "range": _range,
     "of-cup": lambda most: say("{low} to {high}", low="0", high=most),
-    "as-set": lambda level: say("{level}, as it was set", level=level),
+    "as-set": lambda what: (
+        say("the level as it was set, or nothing")
+        if what == "level"
+        else say("the salt as it was set, or nothing")
+    ),
     "twice": lambda what: say("{what} twice", what=what),
     "near": lambda found, near: say("{found} (did you mean {near}?)", found=found, near=near),
+    "mixed": lambda those, others: say(
+        "{those} counts with hours and {others} without, with those that stand", those=those, others=others
+    ),
+    "header": lambda found: say("the header {header}", header=found),
+    "byte": lambda byte: say("the byte {byte}, which is not UTF-8", byte=byte),
+    "long-line": lambda count: say("a line of more than {count} bytes", count=count),
+    "columns": lambda count: say_many("{count} column", "{count} columns", int(count)),
+    "characters": lambda count: say_many("{count} character", "{count} characters", int(count)),
+    "counts": lambda count: say_many("{count} count", "{count} counts", int(count)),
+    "exactly": lambda header, behind: (
+        say("{header}, in this order; behind it some of {more}", header=header, more=behind)
+        if behind
+        else say("{header}, in this order", header=header)
+    ),
+    "rows-below": lambda header: say("the header {header} and rows below it", header=header),
+    "columns-of": lambda count, header: f"{count} ({header})",
+    "up-to": lambda most: say("up to {most}", most=most),
+    "above": lambda most: say("above 0, up to {most}", most=most),
+    "cysts-in-cup": lambda most: say("{low} to {high}", low="1", high=most),
     "days": lambda count: say("within the last {count} days", count=count),
     "line": lambda count: say("one line of text, 1 to {count} characters", count=count),
     "either": lambda one, other: say(

@@ -1,9 +1,10 @@
 """What is asked to reckon how many cups an experiment needs."""
 
 from collections.abc import Mapping
+from math import ceil
 
 from reports.experiment.power import PowerSeen, noticed_words, power_words
-from reports.language import say, spoken
+from reports.language import say, say_many, spoken
 from reports.page.field import Field
 from reports.planning.form import AskedPlan, typed_field
 
@@ -64,3 +65,15 @@ def more_than_share(language: str, share: str) -> str:
     """For a difference that there cannot be."""
     with spoken(language):
         return say("Up to {share}: no more can be missing than hatch at the best level.", share=share)
+
+
+def not_now(language: str, wait_s: float) -> str:
+    """Why there are no figures this time."""
+    with spoken(language):
+        return say_many(
+            "How large a difference is found was not worked out: this machine is busy with what was asked "
+            "before. Load this again in {count} second.",
+            "How large a difference is found was not worked out: this machine is busy with what was asked "
+            "before. Load this again in {count} seconds.",
+            max(1, ceil(wait_s)),
+        )

@@ -9,6 +9,7 @@ from reports.page.experiment.counting import CountShown, count_line
 from reports.page.field import Field
 from reports.words import joined
 
+_MORE = re.compile(r"and ([0-9]+) more")
 _LINE = re.compile(r"[^:]*:([0-9]+): (?:(\w+): )?(found .+)", re.DOTALL)
 
 
@@ -109,7 +110,10 @@ def fault(language: str, line: str, in_words: str | None) -> str:
 
     `in_words` is what was found and is allowed in that language, None where the line has no such parts.
     """
-    match = _LINE.fullmatch(line)
+    match, more = _LINE.fullmatch(line), _MORE.fullmatch(line)
+    if language != ENGLISH and more is not None:
+        with spoken(language):
+            return say("and {count} more", count=more[1])
     if language == ENGLISH or in_words is None:
         return line
     with spoken(language):

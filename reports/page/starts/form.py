@@ -7,20 +7,15 @@ from reports.page.field import Field, filled
 from reports.records import Setting
 from reports.words import clean
 
-DAY, FROM, TO, SEE, VESSEL, LOT, WARMTH, WATER, NIGHT = (
+DAY, FROM, TO, SEE, VESSEL, LOT, WATER, NIGHT = (
     *("day", "from", "to", "see", "vessel", "lot"),
-    *("warmth", "water", "night"),
+    *("water", "night"),
 )
-FIELDS = (DAY, FROM, TO, SEE, VESSEL, LOT, WARMTH, WATER, NIGHT)
+FIELDS = (DAY, FROM, TO, SEE, VESSEL, LOT, WATER, NIGHT)
 HATCHING, SWIMMING = "hatching", "swimming"
 _SEEN: Mapping[str, str] = {
     HATCHING: to_say("cysts that hatch"),
     SWIMMING: to_say("animals that swim already"),
-}
-LEARNED, STATED = "learned", "stated"
-_WARMTHS: Mapping[str, str] = {
-    LEARNED: to_say("as the station has learned it"),
-    STATED: to_say("as stated below"),
 }
 _DONE: Mapping[str, str] = {
     "kept": to_say("The plan is kept. It stands in what is to do, and in the calendar."),
@@ -37,6 +32,10 @@ _WRONG: Mapping[str, str] = {
     "order": to_say("The lesson has to end after it begins."),
     "past": to_say("This lesson has begun already."),
     "far": to_say("That is more than a year ahead."),
+    "unread": to_say(
+        "The station has read this water for less than a day, and so has learned nothing of it yet. Write "
+        "here how warm it is."
+    ),
 }
 
 
@@ -71,8 +70,13 @@ def fields(
     faults: Mapping[str, str],
     vessels: Sequence[str],
     lots: Sequence[str],
+    *,
+    learns: bool,
 ) -> list[Field]:
-    """By what is filled in and what is wrong with it, by name; `lots` are the tins that somebody named."""
+    """By what is filled in and what is wrong with it, by name; `lots` are the tins that somebody named.
+
+    `learns`: a station runs that can say how warm the water will be.
+    """
     any_tin = (("", say("another")), *((lot, clean(lot)) for lot in lots))
     unit = setting.unit
     asked = [
@@ -85,11 +89,13 @@ def fields(
         Field(VESSEL, say("Vessel"), options=tuple((one, clean(one)) for one in vessels)),
         Field(LOT, say("Which tin"), options=any_tin),
         Field(
-            WARMTH,
-            say("Warmth of the water"),
-            options=tuple((key, say(one)) for key, one in _WARMTHS.items()),
+            WATER,
+            say("Water by day, in °{unit}", unit=unit),
+            say("While people are there. Empty: as the station has learned it.")
+            if learns
+            else say("While people are there."),
+            longest=10,
         ),
-        Field(WATER, say("Water by day, in °{unit}", unit=unit), say("While people are there."), longest=10),
         Field(
             NIGHT,
             say("Water late at night, in °{unit}", unit=unit),

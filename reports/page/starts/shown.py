@@ -66,7 +66,7 @@ def days(plan: PlannedStart) -> list[ShownDay]:
     found = []
     for day in plan.days:
         title, what = words.DAYS[day.kind]
-        found.append(ShownDay(times.short_span(day.span, plan.made_at), say(title), say(what), day.kind))
+        found.append(ShownDay(times.dated_span(day.span), say(title), say(what), day.kind))
     return found
 
 

@@ -46,7 +46,8 @@ ZONES = ("Europe/Lisbon", "Europe/Berlin", "Asia/Kathmandu", "America/New_York",
 AFTER = {
     "buy": (),
     "water": (),
-    "set": ("water",),
+    "treat": ("buy",),
+    "set": ("water", "treat"),
     "light": ("set",),
     "hatch": ("set",),
     "first-feed": ("set", "light"),
@@ -94,8 +95,12 @@ def days_are_in_order(plan: PlannedStart, now: int) -> None:
         (setting,) = found["set"]
         assert setting.span.began == plan.options[0].set_at
         kinds = [one.kind for one in plan.days]
-        at_first = [kinds.index(kind) for kind in ("buy", "water", "set", "light")]
+        (water,) = [kind for kind in kinds if kind in ("water", "treat")]
+        at_first = [kinds.index(kind) for kind in ("buy", water, "set", "light")]
         assert at_first == sorted(at_first)
+        stood = setting.span.began - found[water][0].span.began
+        assert timedelta(hours=20) <= stood <= timedelta(days=6) if water == "water" else stood == timedelta()
+        assert (water == "treat") == ("unstood" in {one.kind for one in plan.warnings})
         assert found["wrap-up"][0].span.began - setting.span.began >= timedelta(days=4)
 
 
@@ -144,11 +149,8 @@ def test_what_is_kept_is_due_in_today_on_the_days_on_which_the_calendar_has_it(
         assert "set" in booked
         days = {one.kind: one.span for one in plan.days}
         if days:
-            # Water that cannot stand before it is used is no entry of its own.
             assert booked == {
-                kind: int(days[kind].began.timestamp())
-                for kind in titles.values()
-                if kind == "set" or days[kind].began < days["set"].began
+                kind: int(days[kind].began.timestamp()) for kind in titles.values() if kind in days
             }
         moments = (now, *booked.values(), (now + booked["set"]) // 2)
         for at in sorted(set(moments)):

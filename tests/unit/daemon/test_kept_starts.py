@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from daemon.export.calendar import calendar
 from daemon.kept_starts import kept_plans
 from daemon.letters.conversions import setting
 from daemon.planning.kept_start import KeptStart
@@ -14,6 +15,7 @@ from daemon.station import DaySpan, Station
 from daemon.store import planned_starts
 from reports.starts import kept
 from reports.starts.calendar_words import kept_entry
+from tests.kit.calendar_file import events_of
 from tests.kit.command_line import naupliad
 from tests.kit.desks import moment
 from tests.kit.page_station import Room, cold_room, main_of
@@ -93,6 +95,37 @@ def test_a_batch_that_runs_still_is_to_be_ended_first(room: Room) -> None:
     live(room, 12, "12:20")
     room.desks.tell("end")
     assert "A batch runs" not in said(room)
+
+
+def test_water_of_a_monday_is_put_up_on_friday_and_water_and_setting_remind(room: Room) -> None:
+    """18 January 2027 is a Monday; RFC 5545, section 3.6.6, for what reminds."""
+    connection = room.desks.store.connection
+    planned_starts.withdraw(connection, 1, room.desks.at)
+    monday = moment(18, "08:00")
+    start = KeptStart("tray", None, monday, (monday, monday), (moment(19, "10:00"), moment(19, "10:45")))
+    planned_starts.add(connection, start, room.desks.at)
+    feed = calendar(room.desks.station, connection, room.desks.at)
+    booked = {one["SUMMARY"]: one for one in events_of(feed)}
+    water = booked["tray: Let the water stand"]
+    assert water["DTSTART"].startswith("20270115T")
+    for title in ("tray: Let the water stand", "tray: Set the cysts"):
+        assert (booked[title]["VALARM-TRIGGER"], booked[title]["VALARM-ACTION"]) == ("-PT30M", "DISPLAY")
+    assert "VALARM-TRIGGER" not in booked["tray: The lesson"]
+    assert "Put tap water up to stand on Friday 15 January at 15:00." in main_of(room.get("/today"))
+    live(room, 15, "09:00")
+    assert "Fill tap water into clean vessels" in main_of(room.get("/today"))
+
+
+def test_where_water_cannot_stand_the_setting_says_what_else(room: Room) -> None:
+    connection, at = room.desks.store.connection, room.desks.at
+    planned_starts.withdraw(connection, 1, at)
+    soon = at + 3600
+    start = KeptStart("tray", None, soon, (soon, soon), LESSON)
+    planned_starts.add(connection, start, at)
+    assert "Else treat it with a water conditioner" in main_of(room.get("/today"))
+    booked = {one["SUMMARY"]: one for one in events_of(calendar(room.desks.station, connection, at))}
+    assert "tray: Let the water stand" not in booked
+    assert "water conditioner" in booked["tray: Set the cysts"]["DESCRIPTION"]
 
 
 def test_alike_plans_of_several_vessels_are_one_task_and_the_next_letter_is_said_once(tmp_path: Path) -> None:

@@ -20,6 +20,8 @@ def test_a_word_with_a_capital_that_nobody_knows_is_asked_about(label: str) -> N
     [
         *("tray", "cup-01", "Cup-3", "A", "B2", "DHT22", "Blue-Jar", "Fenster-links", "Kueche", "Küche", "7"),
         *("", "-", "undine", "UNDINE", "Otter 2", "Water flea", "Room_air", "Wasserfloh", "Igel"),
+        *("Übung 4b", "Klasse 4b", "Leitungswasser", "Regenwasser", "Mineralwasser", "Wasserart", "Kinder"),
+        *("Kühlschrank", "Sonnenlicht", "Projektwoche", "Tap water", "Foil", "Bottled", "Saltiness"),
     ],
 )
 def test_numbers_creatures_colours_and_what_stands_in_a_room_are_not(label: str) -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.input.typed_number import NotTyped, typed_number
+from daemon.input.typed_number import NotTyped, celsius, converted_number, typed_number
 
 
 @pytest.mark.parametrize(
@@ -62,3 +62,16 @@ def test_where_the_decimal_mark_is_a_comma_a_point_before_three_figures_is_doubt
 def test_whatever_is_typed_is_a_number_or_is_refused(text: str) -> None:
     with suppress(NotTyped):
         assert isfinite(typed_number(text, ("mL",)))
+
+
+@pytest.mark.parametrize(
+    ("text", "water_c"), [("75F", 23.889), ("75 °F", 23.889), ("21,5", 21.5), ("22 °C", 22.0), ("22", 22.0)]
+)
+def test_water_may_be_typed_in_fahrenheit(text: str, water_c: float) -> None:
+    """32 °F is 0 °C and 212 °F 100 °C, by definition; so 75 °F is 23.889 °C."""
+    assert converted_number(text, ("°C", "C"), {"°F": celsius}) == pytest.approx(water_c, abs=0.001)
+
+
+def test_a_unit_that_nobody_converts_is_none() -> None:
+    with pytest.raises(NotTyped):
+        converted_number("75 K", ("°C", "C"), {"°F": celsius})

@@ -65,7 +65,7 @@ BUDGETS = {
     "quiet": 53,
     "quiet tomorrow": 151,
     "alarms list": 53,
-    "plan start": 93,
+    "plan start": 94,
     "probes": 61,
     "checkup": 78,
     "report": 119,

@@ -43,7 +43,7 @@ OPEN = (
         "/plan/cone?daily_at=12:00&water_c=24",
         "/plan/dose?vessels=28&volume_ml=200&way=animals&amount=60",
         "/plan/start",
-        "/plan/start?day=2027-03-10&from=10:00&to=11:30&warmth=stated&water=22",
+        "/plan/start?day=2027-03-10&from=10:00&to=11:30&water=22",
         "/plan/tin",
         "/plan/tins",
         "/plan/wrap-up",

@@ -451,7 +451,7 @@ def test_every_command_explains_itself() -> None:
         ("experiment aliquots 12 --ml 5g", "experiment aliquots: --ml: found '5g'; allowed: a number in mL"),
         (
             "experiment power --levels 3 --cups 4 --of 50 --share most --difference 0.2",
-            "experiment power: --share: found 'most'; allowed: a number",
+            "experiment power: --share: found 'most'; allowed: a share, such as 0.8, 80 or 80%",
         ),
         ("lot withdraw one", "lot withdraw: ID: found 'one'; allowed: a whole number from 1"),
         ("plan kept --withdraw 0", "plan kept: --withdraw: found '0'; allowed: a whole number from 1"),

@@ -159,8 +159,23 @@ def test_power_refuses_what_cannot_be_with_its_option() -> None:
     assert (said.code, said.faults) == (2, ["--difference: found 0.9; allowed: up to the share, 0.8"])
     none = naupliad(*POWER, "--difference", "0")
     assert (none.code, none.faults) == (2, ["--difference: found 0; allowed: above 0, up to the share"])
-    several = naupliad(*POWER[:3], "1", *POWER[4:], "--difference", "2")
+    several = naupliad(*POWER[:3], "1", *POWER[4:], "--difference", "0")
     assert [fault.split(":")[0] for fault in several.faults] == ["--levels", "--difference"]
+
+
+@pytest.mark.parametrize("share", ["0.8", "0,8", "80", "80%", "80 %", ""])
+def test_power_takes_a_share_as_people_write_it_or_a_usual_one(share: str) -> None:
+    asked = POWER[: POWER.index("--share")]
+    usual = naupliad(*asked, "--share", "0.8", "--difference", "0.2")
+    said = naupliad(*asked, *(["--share", share] if share else []), "--difference", "20 %")
+    assert (said.code, said.out) == (0, usual.out)
+
+
+@pytest.mark.parametrize("share", ["-1", "101", "much", "8 g", "nan"])
+def test_power_refuses_a_share_that_is_none_in_a_line(share: str) -> None:
+    said = naupliad(*POWER, "--difference", share)
+    allowed = "a share, such as 0.8, 80 or 80%"
+    assert said.faults == [f"experiment power: --difference: found '{share}'; allowed: {allowed}"]
 
 
 # Garwood's exact interval of 36 animals is 25.21 to 49.84 (scipy.stats.chi2 [C]); in 15 mL a 15th of that.

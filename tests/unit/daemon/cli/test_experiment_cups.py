@@ -189,7 +189,7 @@ def test_a_salt_that_its_level_does_not_say_is_refused_in_a_line_and_a_warmth_is
     file = tmp_path / "counts.csv"
     file.write_text("cup,of,hatched,salt_g_per_l\nF3,50,30,26\n", encoding="utf-8")
     said = experiment(state, "counts", "--csv", str(file))
-    allowed = "25, as its level says, or nothing"
+    allowed = "the salt as it was set, or nothing"
     assert (said.code, said.err) == (2, f"{file}:2: salt_g_per_l: found 26; allowed: {allowed}\n")
     file.write_text("cup,of,hatched,hours,water_c\nF3,50,30,24,22.5\n", encoding="utf-8")
     assert experiment(state, "counts", "--csv", str(file)).code == 0
@@ -244,9 +244,18 @@ def test_a_result_names_lost_cups_when_and_why(state: Path, tmp_path: Path) -> N
     assert all(one["at"].endswith("+00:00") for one in told["lost"])
     said = naupliad("experiment", "result", "--csv", tmp_path / "c.csv").out
     assert f"Lost cups: {lost[0]} at 10 g/L (broken) and {lost[1]} at 25 g/L." in said
+    assert "All cups of" not in said
     assert experiment(state, "counts", "--csv", str(tmp_path / "c.csv")).code == 0  # its rows are no counts
     refused = experiment(state, "count", "F3", "9", "--why", "broken")
     assert (refused.code, refused.err) == (2, "--why: found 'broken'; allowed: with --lost\n")
+    for level in ("10 g/L", "25 g/L"):
+        for code in codes_of(state)[level]:
+            experiment(state, "count", code, "--withdraw")
+            experiment(state, "count", code, "--lost")
+    experiment(state, "export", "--out", str(tmp_path / "gone.csv"))
+    said = naupliad("experiment", "result", "--csv", tmp_path / "gone.csv").out
+    gone = "All cups of the levels 10 g/L and 25 g/L are lost: these counts tell nothing of them."
+    assert gone in said.splitlines()
 
 
 @pytest.mark.parametrize(
@@ -295,7 +304,10 @@ def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: P
     ("table", "line"),
     [
         ("25 g/L,F3,50,51", "hatched: found 51; allowed: 0 to 50"),
-        ("10 g/L,F3,50,31", "counts.csv:3: level: found '10 g/L'; allowed: '25 g/L', as it was set"),
+        (
+            "10 g/L,F3,50,31",
+            "counts.csv:3: level: found '10 g/L'; allowed: the level as it was set, or nothing",
+        ),
         ("25 g/L,Q0,50,31", "counts.csv:3: cup: found 'Q0'; allowed: a code of the seat map"),
         ("25 g/L,F3,50,31\n25 g/L,F3,50,30", "found this cup a second time"),
         ("25 g/L,F3,50", "found 3 columns; allowed: 4"),
@@ -309,6 +321,32 @@ def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, ta
     assert (said.code, said.out, len(said.faults)) == (2, "", 1)
     assert line in said.err
     assert experiment(state, "list").out.endswith("0 counts of 12 cups\n")
+
+
+@pytest.mark.parametrize(
+    "table",
+    ["cup,hatched\nF3,31", "level,cup,of,hatched\n25,F3,,31", "level;cup;of;hatched\n25,0 g/l;F3;;31"],
+)
+def test_a_level_in_a_table_may_be_left_out_or_written_otherwise(
+    state: Path, tmp_path: Path, table: str
+) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"{table}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.out, said.err) == ("experiment 1: 1 counts noted; 1 of 12 cups counted\n", "")
+    assert rows(experiment(state, "export").out)[1] == ["25 g/L", "F3", "50", "31", "25"]
+
+
+@pytest.mark.parametrize("row", ["?,F3,50,31,", "25,F3,50,31,40"])
+def test_no_refusal_tells_who_counts_which_level_a_cup_has(state: Path, tmp_path: Path, row: str) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"level,cup,of,hatched,salt_g_per_l\n{row}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "as it was set, or nothing" in said.err
+    assert "25" not in said.err.partition("counts.csv:2")[2]
 
 
 @pytest.mark.parametrize("hours", ["nan", "inf", "0", "-1", "721"])
@@ -401,11 +439,13 @@ def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path:
 def test_an_experiment_begun_by_mistake_is_deleted_and_one_with_counts_is_not(state: Path) -> None:
     experiment(state, "new", *SALT)
     assert experiment(state, "discard", "1").out == "experiment 1 is deleted\n"
-    assert experiment(state, "discard", "1").out == "there is no experiment 1\n"
+    again = experiment(state, "discard", "1")
+    allowed = "as 'naupliad experiment list' says"
+    assert (again.code, again.err) == (2, f"EXPERIMENT: found 1, which nobody began; allowed: {allowed}\n")
     assert experiment(state, "list").out == "No experiment was begun.\n"
     experiment(state, "new", *SALT)
     experiment(state, "count", "F3", "31")
-    refused = experiment(state, "discard", "1")
+    refused = experiment(state, "discard", "2")
     assert (refused.code, len(refused.faults)) == (2, 1)
     assert experiment(state, "list").out.endswith("1 count of 12 cups\n")
 
@@ -420,28 +460,56 @@ def test_a_code_names_one_cup_among_the_experiments_that_are_about(state: Path) 
     assert (other["id"], len(others), codes & others) == (2, 12, set())
     layouts = [[seat["level"] for seat in one["seats"]] for one in (told[0], other)]
     assert layouts[0] == layouts[1], "the seed's map is the seed's map"
-    stands_nowhere = experiment(state, "count", "F3", "13")
-    assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
+    of_the_first = experiment(state, "count", "F3", "13")
+    assert (of_the_first.code, "--correct" in of_the_first.err) == (2, True)
     noted = experiment(state, "count", other["seats"][0]["cup"], "13")
     assert noted.out == f"experiment 2: {other['seats'][0]['cup']} 13 of 50; 1 of 12 cups counted\n"
+
+
+def test_a_count_finds_its_experiment_by_the_code(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "F3", "31")
+    experiment(state, "new", *SALT)
+    assert experiment(state, "count", "n3", "13").out == "experiment 1: N3 13 of 50; 2 of 12 cups counted\n"
+    assert experiment(state, "count", "F3", "--withdraw").out.startswith("experiment 1: ")
+    assert experiment(state, "count", "H7", "--lost").out.startswith("experiment 1: H7 is lost")
+    stands_nowhere = experiment(state, "count", "Q0", "13")
+    assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
+    elsewhere = experiment(state, "count", "--experiment", "2", "N3", "13")
+    assert (elsewhere.code, len(elsewhere.faults)) == (2, 1)
+
+
+def test_a_lost_cup_is_marked_on_the_map_and_left_out_of_the_form(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "F3", "--lost")
+    form = experiment(state, "form").out
+    assert form.count("F3") == form.count("F3 ×") == 1
+    assert form.count("H7") == 2
 
 
 @pytest.mark.parametrize(
     ("idea", "levels", "line"),
     [
-        ("Does Tomke like salt?", "10; 25", "Tomke looks like a person's name: names are better left out"),
-        ("", "Tomke,Juro", "Tomke, Juro look like people's names: names are better left out"),
-        ("Does salt matter?", "10; 25", ""),
+        ("Does Tomke like salt?", "10; 25", "found 'Tomke', which looks like a person's name"),
+        ("Mag Tomke es salzig?", "10; 25", "found 'Tomke', which looks like a person's name"),
+        ("", "Tomke,Juro", "found 'Tomke', 'Juro', which look like people's names"),
     ],
 )
-def test_what_looks_like_a_name_is_named_once_and_not_refused(
+def test_what_looks_like_a_name_is_asked_about_before_anything_is_begun(
     state: Path, idea: str, levels: str, line: str
 ) -> None:
-    said = experiment(state, "new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
-    assert (said.code, said.err) == (0, "")
-    assert [one for one in said.out.splitlines() if "better left out" in one] == (
-        [f"{line}; begin it anew without."] if line else []
-    )
+    asked = ("new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
+    said = experiment(state, *asked)
+    allowed = "other words, or --no-names where these are none"
+    assert (said.code, said.out, said.err) == (2, "", f"experiment: {line}; allowed: {allowed}\n")
+    assert experiment(state, "list").out == "No experiment was begun.\n"
+    assert experiment(state, *asked, "--no-names").code == 0
+
+
+def test_an_idea_without_names_is_begun_at_once_in_either_language(state: Path) -> None:
+    for idea in ("Does salt matter?", "Ist Salz wichtig?", "Schlüpfen mehr im Dunkeln?"):
+        said = experiment(state, "new", *SALT, "--idea", idea)
+        assert (said.code, said.err) == (0, "")
 
 
 def test_the_form_says_how_a_count_is_entered_and_asks_for_no_name(state: Path) -> None:

@@ -14,6 +14,7 @@ from daemon.hours import is_attended
 from daemon.page.cone import cone_figures
 from daemon.planning.cone import ConeWish, planned_cone
 from daemon.planning.tin_yield import any_tin
+from daemon.science.hatching import NOT_KNOWN_ABOVE_C
 from daemon.science.strains import UNKNOWN
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
@@ -241,8 +242,8 @@ def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(tmp_pa
             "plan cone: volume is 2 mL; allowed is 100 to 1000000 mL, and a litre is 1000 mL",
         ),
         (
-            (*CONE[:4], "--water-c", "72 °F"),
-            "plan cone: --water-c: found '72 °F'; allowed: a number in °C, such as 21.5",
+            (*CONE[:4], "--water-c", "295 K"),
+            "plan cone: --water-c: found '295 K'; allowed: a number in °C or °F, such as 21.5",
         ),
         ((*CONE, "--daily-at", "8 am"), "plan cone: --daily-at: found '8 am'; allowed: HH:MM, such as 08:30"),
         (
@@ -254,3 +255,12 @@ def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(tmp_pa
 def test_what_is_wrong_is_said_in_one_line(words: tuple[str | Path, ...], fault: str) -> None:
     said = cone(*words)
     assert (said.code, said.out, said.faults) == (2, "", [fault])
+
+
+@pytest.mark.parametrize(("water_c", "said"), [(26.0, False), (27.0, False), (28.0, True), (32.0, True)])
+def test_where_sources_part_the_cone_says_so_as_a_planned_start_does(water_c: float, said: bool) -> None:
+    """Within what sources agree on: 15 to 27 °C (see `daemon.science.hatching`)."""
+    assert (water_c > NOT_KNOWN_ABOVE_C) == said
+    out = naupliad("plan", "cone", "--volume-ml", "1000", "--cysts-g", "2", "--water-c", str(water_c)).out
+    assert out
+    assert ("sources part on how fast cysts hatch" in out) == said

@@ -221,11 +221,11 @@ def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
         ),
         (
             ("--volume-ml", "nan"),
-            "plan dose: --volume-ml: found 'nan'; allowed: a number in mL, such as 200",
+            "plan dose: --volume-ml: found 'nan'; allowed: a number in mL or L, such as 200",
         ),
         (
-            ("--volume-ml", "2 L"),
-            "plan dose: --volume-ml: found '2 L'; allowed: a number in mL, such as 200",
+            ("--volume-ml", "2 gal"),
+            "plan dose: --volume-ml: found '2 gal'; allowed: a number in mL or L, such as 200",
         ),
         (
             ("--volume-ml", "1,500"),
@@ -265,3 +265,8 @@ def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
 def test_what_is_wrong_is_said_in_one_line(words: tuple[str | Path, ...], fault: str) -> None:
     said = dose(*words)
     assert (said.code, said.out, said.faults) == (2, "", [fault])
+
+
+def test_the_shopping_names_vessels_thermometer_and_lamp_too() -> None:
+    out = naupliad("plan", "dose", "--vessels", "28", "--volume-ml", "200").out
+    assert "28 clear vessels, a thermometer, a bright LED lamp, a torch." in " ".join(out.split())

@@ -96,11 +96,11 @@ def test_a_moment_is_taken_with_half_an_hour_to_either_side(file: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (("--water-c", "warm"), "--water-c: found 'warm'; allowed: °C from 0 to 45, such as 21.5"),
-        (("--water-c", "220"), "--water-c: found '220'; allowed: °C from 0 to 45, such as 21.5"),
+        (("--water-c", "warm"), "--water-c: found 'warm'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
+        (("--water-c", "220"), "--water-c: found '220'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
         (
             ("--water-c", "22", "--water-c-night", "x"),
-            "--water-c-night: found 'x'; allowed: °C from 0 to 45, such as 21.5",
+            "--water-c-night: found 'x'; allowed: °C from 0 to 45, such as 21.5 or 70F",
         ),
         (("--water-c-night", "19"), "--water-c-night: found '19' without --water-c; allowed: with --water-c"),
         (("--water-c", "22", "--vessel", "cub"), "--vessel: found 'cub' (did you mean cup?); allowed: cup"),
@@ -153,7 +153,8 @@ def test_a_mistyped_tin_is_said_to_be_none(file: Path, played: Path) -> None:
     words = ("--water-c", "24", "--water-c-night", "24")
     assert "Cysts: no tin spring tun is known, so as of any" in plan(file, *words, "--lot", "spring tun").out
     assert (
-        "Cysts: spring tin, of which no hatch was seen yet" in plan(file, *words, "--lot", "spring tin").out
+        "Cysts: spring tin. Its earlier hatches could not be looked up here"
+        in plan(file, *words, "--lot", "spring tin").out
     )
     records = ("plan", "start", "--for", JANUARY, "--state", played, "--lot")
     assert "Cysts: spring, of which no hatch was seen yet" in naupliad(*records, "spring").out
@@ -297,6 +298,48 @@ def test_what_cannot_be_met_names_the_hour_another_lesson_and_swimmers(file: Pat
     assert "With a tin known" not in said
 
 
+def test_of_a_tin_whose_hatches_were_seen_no_trial_is_asked(played: Path, tmp_path: Path) -> None:
+    state = shutil.copytree(played, tmp_path / "state")
+    words = ("plan", "start", "--for", JANUARY, "--state", state, "--water-c", "24", "--lot", "spring")
+    trial = "With a tin known from earlier hatches"
+    assert trial in naupliad(*words).out
+    said = naupliad("care", "add", "cup", "first-swimmer", "--at", "2027-01-15T18:00", "--state", state)
+    assert said.code == 0, said.err
+    seen = naupliad(*words).out
+    assert "as earlier hatches of it went" in seen
+    assert trial not in seen
+
+
+def test_what_may_never_hatch_is_not_kept(played: Path, tmp_path: Path) -> None:
+    state = shutil.copytree(played, tmp_path / "state")
+    words = ("plan", "start", "--for", JANUARY, "--state", state, "--water-c", "12", "--water-c-night", "12")
+    said = naupliad(*words, "--keep")
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "--keep: found no days" in said.faults[0]
+    assert naupliad("plan", "kept", "--state", state).out == "no planned start stands\n"
+
+
+def test_water_is_taken_with_a_comma_and_in_fahrenheit_and_a_swap_is_asked_about(file: Path) -> None:
+    plain = plan(file, "--water-c", "21.5", "--water-c-night", "18").out
+    assert plan(file, "--water-c", "21,5", "--water-c-night", "18 °C").out == plain
+    assert "Water: 22.0 °C" in plan(file, "--water-c", "71.6F").out
+    assert "swapped" not in plain
+    assert "see whether the two were swapped" in plan(file, "--water-c", "18", "--water-c-night", "21").out
+
+
+def test_each_of_the_days_bears_its_date(file: Path) -> None:
+    _, list_ = plan(file, "--water-c", "22").out.split("Day by day:\n")
+    lines = [line for line in list_.splitlines() if line]
+    assert len(lines) > 6
+    for line in lines:
+        assert re.match(r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d{1,2} [A-Z][a-z]{2} at \d\d:\d\d to ", line), line
+
+
+def test_litres_count_as_litres() -> None:
+    same = [naupliad("plan", "dose", "--vessels", "2", "--volume-ml", text).out for text in ("2L", "2000")]
+    assert same[0] == same[1] != ""
+
+
 needs_no_file = pytest.mark.skipif(
     Path("/etc/naupliad/station.toml").exists(), reason="this machine has a station file at its usual place"
 )
@@ -308,6 +351,9 @@ def test_without_a_station_file_usual_school_hours_are_assumed_and_said() -> Non
     said = naupliad(*words)
     assert (said.code, said.err) == (0, "")
     assert "Monday to Friday 08:00 to 15:30, time zone Europe/Lisbon" in said.out
+    assert "Holidays are not known here" in said.out
+    evening = ("--for", LESSON.replace("T10:00", "T18:00").replace("T11:30", "T19:00"))
+    assert "usual school hours have nobody there" in naupliad(*words[:2], *evening, *words[4:]).out
     answer = told(naupliad(*words, "--json"))
     assert answer["assumed_hours"] == "school"
     for one in answer["options"]:

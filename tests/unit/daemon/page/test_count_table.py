@@ -1,6 +1,7 @@
 """Counts from a table on the page: looked over, kept whole or not at all, with the command's lines."""
 
 import csv
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -113,6 +114,12 @@ def test_a_german_spreadsheet_writes_semicolons_and_decimal_commas(german: Room)
     assert kept(german) == [(code, 9, 50, 47.5) for code in CODES]
 
 
+def test_who_counts_needs_nothing_but_code_and_number(room: Room) -> None:
+    seen = sent(room, "cup,hatched,hours\nA3,9,24\nA4,8,24\n")
+    room.post("/experiment/1/counts", table=hidden(seen))
+    assert kept(room) == [("A3", 9, 50, 24.0), ("A4", 8, 50, 24.0)]
+
+
 def test_how_warm_the_water_was_is_shown_and_kept(room: Room) -> None:
     seen = sent(room, "cup,of,hatched,hours,water_c\nA3,50,9,24,21.5\nA4,50,8,24,\n")
     assert "A3 9 50 24 21.5 °C" in main_of(seen)
@@ -150,7 +157,11 @@ NASTY = {
     ),
     "another level": (
         b"level,cup,of,hatched\n10 g/L,A3,50,9\n",
-        "counts.csv:2: level: found '10 g/L'; allowed: '40 g/L', as it was set",
+        "counts.csv:2: level: found '10 g/L'; allowed: the level as it was set, or nothing",
+    ),
+    "another salt": (
+        b"cup,of,hatched,salt_g_per_l\nA3,50,9,10\n",
+        "counts.csv:2: salt_g_per_l: found 10; allowed: the salt as it was set, or nothing",
     ),
     "a decimal comma": (b"cup,of,hatched,hours\nA3,50,9,4,5\n", "counts.csv:2: found 5 columns; allowed: 4"),
     "half a number": (
@@ -174,6 +185,41 @@ NASTY = {
         "counts.csv: found hours for some counts and none for others",
     ),
 }
+
+
+ENGLISH = re.compile(
+    r"\b(found|allowed|which|nothing|this|the|only|behind|some|none|others|line|counts|such|closed)\b(?!\.csv)"
+)
+MORE = {
+    "many faults": b"cup,hatched\n" + b"ZZ,9\n" * 12,
+    "an empty line between": b"cup,of,hatched\nA3,50,9\n\nA4,50,9\n",
+    "a column too many": b"cup,hatched\nA3,9,1\n",
+    "no number of hours": b"cup,hatched,hours\nA3,9,soon\n",
+    "too many hours": b"cup,hatched,hours\nA3,9,721\n",
+    "a lost cup": b"cup,hatched,hours\nA4,9,24\n",
+    "no hours beside counts with hours": b"cup,hatched\nH7,9\n",
+    "another salt": b"cup,hatched,salt_g_per_l\nA3,9,11\n",
+    "a field too long": b"cup,hatched\n" + b"A" * 2001 + b",9\n",
+    "a cup of very many": b"cup,of,hatched\nA3,9999999,9\n",
+}
+
+
+@pytest.mark.parametrize(
+    "table", [*(table for table, _ in NASTY.values()), *MORE.values()], ids=[*NASTY, *MORE]
+)
+def test_on_a_german_page_every_fault_of_a_table_is_said_in_german(german: Room, table: bytes) -> None:
+    german.post("/experiment/1/lost", lost="A4")
+    german.post("/experiment/1", cup="A3", hatched="9", hours="24")
+    refused = sent(german, table)
+    assert refused.status_code == 422
+    faults = re.findall(r'<li class="wrong">(.*?)</li>', refused.get_data(as_text=True))
+    assert faults
+    for fault in faults:
+        if re.fullmatch(r"und [0-9]+ weitere", fault):
+            continue
+        words = re.sub(r"&#39;.*?&#39;|\b(?:level|cup|of|hatched|hours|water_c|salt_g_per_l)\b", "", fault)
+        assert "erlaubt" in words
+        assert not ENGLISH.search(words), fault
 
 
 @pytest.mark.parametrize("what", NASTY)

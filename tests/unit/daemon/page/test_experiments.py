@@ -307,12 +307,33 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
     assert "Delete it: nothing was counted yet" in main_of(room.get("/experiment/1"))
     gone = room.post("/experiment/1/discard")
     assert (gone.status_code, gone.headers["Location"]) == (303, "/plan/experiment")
-    assert room.rows("SELECT * FROM experiment_seat") == []
-    begin(room)
-    room.post("/experiment/1", cup="F3", hatched="31")
-    assert "Delete it" not in main_of(room.get("/experiment/1"))
-    assert room.post("/experiment/1/discard").status_code == 400
+    assert room.get("/experiment/1").status_code == 404
+    assert begin(room).headers["Location"] == "/experiment/2"
+    room.post("/experiment/2", cup="F3", hatched="31")
+    assert "Delete it" not in main_of(room.get("/experiment/2"))
+    assert room.post("/experiment/2/discard").status_code == 400
     assert len(room.rows("SELECT * FROM experiment")) == 1
+
+
+def test_a_level_of_which_no_cup_is_left_is_told_in_words(room: Room) -> None:
+    begin(room)
+    seats = room.rows("SELECT code, level FROM experiment_seat")
+    for code, level in seats:
+        if level == seats[0][1]:
+            room.post("/experiment/1/lost", lost=code)
+        else:
+            room.post("/experiment/1", cup=code, hatched="31")
+    shown = main_of(room.get("/experiment/1")).partition("What it shows")[2].partition("For a report")[0]
+    assert f"All cups of the level {seats[0][1]} are lost: these counts tell nothing of it." in shown
+
+
+def test_a_printed_form_asks_for_no_lost_cup(room: Room) -> None:
+    begin(room)
+    room.post("/experiment/1/lost", lost="F3")
+    sheet = room.get("/paper/experiment?experiment=1").get_data(as_text=True)
+    assert sheet.count("<td>F3 ×</td>") == 1
+    assert '<th scope="row">F3</th>' not in sheet
+    assert "1 cup is lost: F3." in sheet
 
 
 def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:

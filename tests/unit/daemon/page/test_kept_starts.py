@@ -14,7 +14,7 @@ from tests.kit.page_station import Room, cold_room, main_of
 
 HOUR = 3600
 # The room's now is Tuesday 12 January 2027, noon.
-WISH = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": "", "warmth": "stated"}
+WISH = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": ""}
 WISH |= {"water": "22", "night": "19"}
 PLAN = f"/plan/start?{urlencode(WISH)}"
 
@@ -120,3 +120,13 @@ def test_without_a_daemon_nothing_is_kept_and_that_is_said(tmp_path: Path) -> No
         assert answer.status_code == 503
         assert "Nothing was done." in main_of(answer)
         assert room.rows("SELECT id FROM planned_start") == []
+
+
+def test_a_plan_without_days_is_not_offered_to_be_kept(room: Room) -> None:
+    fields = shown(room.get(PLAN).text)
+    cold = {**WISH, "water": "12", "night": "12"}
+    page = room.get(f"/plan/start?{urlencode(cold)}")
+    assert "no days are named here" in main_of(page)
+    assert "Keep this plan" not in page.text
+    assert room.post("/plan/start", **{**fields, **cold}).status_code == 409
+    assert room.rows("SELECT id FROM planned_start") == []

@@ -1,14 +1,19 @@
 """How many cups, and animals by spoonfuls: forms that need no PIN and say what the commands say."""
 
 import re
+from collections.abc import Callable
 from html import unescape
 from pathlib import Path
+from threading import Thread
 
 import pytest
 from flask.testing import FlaskClient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from daemon.page.experiments import how_many
+from daemon.page.experiments.turns import NAME, SAVED_S, SHARE, NotNow, Turns
+from daemon.planning.experiment.power import power_of
 from tests.kit.command_line import naupliad
 from tests.kit.plan_pages import begun_page, view_of, words, wrong
 from tests.kit.station import probe, station_text, vessel
@@ -30,6 +35,32 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
 @pytest.fixture(scope="module")
 def german(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
     return page_of(tmp_path_factory.mktemp("station"), "de")
+
+
+class Clock:
+    """Goes on when it is told to."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+    def slow(self, reckon: Callable[..., object], takes_s: float) -> Callable[..., object]:
+        """The same, taking so long."""
+
+        def slowly(*given: object) -> object:
+            self.now += takes_s
+            return reckon(*given)
+
+        return slowly
+
+
+def wait_s(html: str) -> int:
+    """How many seconds a view says to wait."""
+    match = re.search(r"Load this again in ([0-9]+) seconds?\.", words(html))
+    assert match
+    return int(match[1])
 
 
 def links(html: str) -> list[str]:
@@ -133,6 +164,63 @@ def test_spoonfuls_that_cannot_be_are_said_beside_their_field(
 ) -> None:
     shown = view_of(page, "/plan/spoonfuls", **{"counts": "12 15 9", "ml": "5", "volume_ml": "200", **change})
     assert dict(wrong(shown)) == {field: line}
+
+
+def test_nobody_keeps_the_machine_busy_by_asking_again_and_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page, clock = page_of(tmp_path), Clock()
+    page.application.extensions[NAME] = Turns(clock)
+    monkeypatch.setattr(how_many, "power_of", clock.slow(power_of, 20.0))
+    answers = [page.get("/plan/cups", query_string={**CLASS, "of": str(of)}) for of in range(40, 48)]
+    assert [answer.status_code for answer in answers] == [200, 200, *[429] * 6]
+    for answer in answers[2:]:
+        assert wait_s(answer.text) <= 40
+        assert "find a difference" not in words(answer.text)
+    # What was worked out before is had at once, and a plan is told without it.
+    assert page.get("/plan/cups", query_string={**CLASS, "of": "40"}).status_code == 200
+    plan = view_of(page, "/plan/experiment", **PLAN)
+    assert wait_s(plan) <= 40
+    assert "The clearest result there can be" in words(plan)
+    clock.now += 41.0
+    assert "at the best level" in words(view_of(page, "/plan/experiment", **PLAN))
+
+
+def test_over_a_day_it_takes_a_quarter_of_the_machine_at_most() -> None:
+    clock, spent = Clock(), 0.0
+    turns, reckon = Turns(clock), clock.slow(str, 15.0)
+    for of in range(3_000):
+        try:
+            turns.reckoned(reckon, of)
+            spent += 15.0
+        except NotNow as fault:
+            clock.now += min(fault.wait_s, 7.0)  # ever anew
+    assert spent > 1_000.0
+    assert spent <= SAVED_S + 15.0 + SHARE * clock.now
+
+
+def test_one_is_worked_out_at_a_time_and_the_other_is_told_so() -> None:
+    turns = Turns(lambda: 0.0)
+
+    def inner() -> None:
+        with pytest.raises(NotNow):
+            turns.reckoned(int, "1")
+
+    def outer(_: int) -> str:
+        other = Thread(target=inner)
+        other.start()
+        other.join()
+        return "done"
+
+    assert turns.reckoned(outer, 1) == "done"
+    assert turns.reckoned(int, "1") == 1
+
+
+def test_what_fails_gives_its_turn_back() -> None:
+    turns = Turns(lambda: 0.0)
+    with pytest.raises(ValueError, match="invalid literal"):
+        turns.reckoned(int, "x")
+    assert turns.reckoned(int, "1") == 1
 
 
 @settings(max_examples=60, deadline=None)

@@ -18,7 +18,7 @@ from tests.kit.station import probe, station_text, table, vessel
 
 AT = at("2027-03-03T09:00")
 LOTS = (table("[[lot]]", id="early <b>tin</b>", strain="pozos-colorados"),)
-WISH = {"day": "2027-03-10", "from": "10:00", "to": "11:30", "warmth": "stated", "water": "22", "night": "19"}
+WISH = {"day": "2027-03-10", "from": "10:00", "to": "11:30", "water": "22", "night": "19"}
 
 
 def page_of(folder: Path, *tables: str, **keys: object) -> FlaskClient:
@@ -91,17 +91,23 @@ def test_water_too_cold_has_no_date_and_no_calendar_on_the_page_either(browser: 
     assert browser.get(f"/plan/start.ics?{urlencode(cold)}").status_code == 404
 
 
+def test_a_time_of_day_may_be_written_with_a_dot(browser: FlaskClient) -> None:
+    dotted = asked(browser, **{**WISH, "from": "10.00", "to": "11.30"})
+    assert "10:00 to 11:30" in words(dotted)
+    faults = dict(wrong(asked(browser, **{**WISH, "from": "10", "to": "11"})))
+    assert set(faults) == {"from", "to"}
+    assert faults["to"] == "That is no time of day. Write it like 10:00."
+
+
 def test_a_time_that_the_clocks_skip_is_said_beside_its_field(browser: FlaskClient) -> None:
     skipped = {**WISH, "day": "2027-03-28", "from": "01:30", "to": "03:00"}
     faults = dict(wrong(asked(browser, **skipped)))
     assert faults == {"from": "There is no such time on that day: the clocks go forward then."}
 
 
-def test_water_as_learned_is_asked_of_the_daemon_and_where_none_answers_that_is_said(
-    browser: FlaskClient,
-) -> None:
-    faults = dict(wrong(asked(browser, **{**WISH, "warmth": "learned"})))
-    assert list(faults) == ["warmth"]
+def test_where_no_daemon_runs_how_warm_the_water_is_has_to_be_filled_in(browser: FlaskClient) -> None:
+    faults = dict(wrong(asked(browser, **{**WISH, "water": "", "night": ""})))
+    assert faults == {"water": "This has to be filled in."}
 
 
 def test_no_calendar_is_made_of_what_makes_no_plan(browser: FlaskClient) -> None:
@@ -124,9 +130,8 @@ def test_in_fahrenheit_the_same_water_makes_the_same_plan(
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.dictionaries(
-        st.sampled_from(["day", "from", "to", "vessel", "lot", "warmth", "water", "night"]),
-        st.text(max_size=12)
-        | st.sampled_from(["2027-03-10", "10:00", "11:30", "stated", "22", "1e400", "٣"]),
+        st.sampled_from(["day", "from", "to", "vessel", "lot", "water", "night"]),
+        st.text(max_size=12) | st.sampled_from(["2027-03-10", "10:00", "11:30", "22", "1e400", "٣"]),
     )
 )
 def test_whatever_stands_in_the_address_is_answered(browser: FlaskClient, values: dict[str, str]) -> None:
@@ -138,7 +143,7 @@ def test_whatever_stands_in_the_address_is_answered(browser: FlaskClient, values
 def test_water_and_tin_as_learned_come_from_the_daemon(tmp_path: Path) -> None:
     with cold_room(tmp_path) as room:
         room.desks.tell("set", 0.05, lot="spring")
-        room.desks.live(room.desks.at + 6 * 3600, lambda _at: 24.0)
+        room.desks.live(room.desks.at + 26 * 3600, lambda _at: 24.0)
         room.now = room.desks.at
         learned = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": "spring"}
         page = room.get(f"/plan/start?{urlencode(learned)}")
@@ -146,11 +151,21 @@ def test_water_and_tin_as_learned_come_from_the_daemon(tmp_path: Path) -> None:
         assert "The water is forecast from what the station has learned of tray." in said
         assert "Cysts: spring" in said
         assert not list(wrong(page.text))
-        assert 'value="learned" selected' in page.text
-        with_stated = room.get(
-            f"/plan/start?{urlencode({**learned, 'warmth': 'stated', 'water': '20'})}"
-        ).text
+        assert "Empty: as the station has learned it." in said
+        with_stated = room.get(f"/plan/start?{urlencode({**learned, 'water': '20'})}").text
         assert "Water: 20.0 °C while people are there" in words(with_stated)
+        night_alone = room.get(f"/plan/start?{urlencode({**learned, 'night': '18'})}").text
+        assert dict(wrong(night_alone)) == {"water": "This has to be filled in."}
+
+
+def test_a_station_that_read_less_than_a_day_says_that_it_has_learned_nothing_yet(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:
+        room.desks.live(room.desks.at + 6 * 3600, lambda _at: 24.0)
+        room.now = room.desks.at
+        wish = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray"}
+        (fault,) = dict(wrong(room.get(f"/plan/start?{urlencode(wish)}").text)).items()
+        assert fault[0] == "water"
+        assert "has read this water for less than a day" in fault[1]
 
 
 def test_a_lesson_hardly_met_leads_to_the_days_for_swimmers(browser: FlaskClient) -> None:
@@ -164,3 +179,9 @@ def test_a_lesson_hardly_met_leads_to_the_days_for_swimmers(browser: FlaskClient
     (feed,) = re.findall(r'href="(/plan/start\.ics\?[^"]*)"', shown)
     texts = [one["DESCRIPTION"] for one in events_of(browser.get(unescape(feed)).data)]
     assert any("animals swim" in one for one in texts)
+
+
+def test_of_a_tin_that_no_daemon_could_be_asked_about_nothing_is_claimed(browser: FlaskClient) -> None:
+    said = words(asked(browser, **WISH, lot="early <b>tin</b>"))
+    assert "Its earlier hatches could not be looked up here" in said
+    assert "no hatch was seen yet" not in said

@@ -15,7 +15,7 @@ from daemon.planning.start import planned
 from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import PlanWarning, warnings
 from daemon.planning.start_ways import other_ways, swimmers, swimming_plan
-from daemon.planning.visits import with_hours
+from daemon.planning.visits import water_visit, with_hours
 from daemon.planning.wanted import lesson_of, moment_of
 from daemon.station import Station
 from tests.kit.starts import MONDAY, NOW, ROOM, WEDNESDAY, at, ground
@@ -117,6 +117,30 @@ def test_the_days_lead_from_buying_through_setting_hatch_and_feeding_to_wrap_up(
     assert all(one.began <= one.ended for one in found)
 
 
+@pytest.mark.parametrize(
+    ("set_at", "now", "stands_from"),
+    [
+        ("2027-03-09T10:00", "2027-03-01T09:00", "2027-03-08T09:00"),
+        ("2027-03-09T08:00", "2027-03-01T09:00", "2027-03-08T08:00"),
+        ("2027-03-08T08:00", "2027-03-01T09:00", "2027-03-05T15:00"),  # a Monday's: on Friday, before leaving
+        ("2027-03-08T08:00", "2027-03-05T15:10", "2027-03-05T15:10"),
+        ("2027-03-08T08:00", "2027-03-06T12:00", None),
+        ("2027-03-09T15:01", "2027-03-09T15:01", None),
+    ],
+)
+def test_tap_water_stands_a_day_and_where_it_cannot_no_time_is_named(
+    set_at: str, now: str, stands_from: str | None
+) -> None:
+    found = water_visit(ROOM, at(now), at(set_at))
+    assert (found and found[0]) == (stands_from and at(stands_from))
+
+
+def test_water_that_would_stand_for_two_weeks_of_holidays_is_treated() -> None:
+    away = station(away=["2027-03-22/2027-04-02"])
+    assert water_visit(away, NOW, at("2027-04-05T08:00")) is None
+    assert water_visit(station(away=["2027-03-26/2027-03-29"]), NOW, at("2027-03-30T08:00")) is not None
+
+
 def test_what_is_to_be_done_is_to_be_done_while_somebody_is_there() -> None:
     where = station(away=["2027-03-15/2027-03-17"])
     for one in days(where=where):
@@ -210,6 +234,33 @@ def test_where_a_monday_is_not_met_the_ways_out_are_named() -> None:
     assert swim.set_at < swim.half_at < MONDAY[0]
 
 
+@pytest.mark.parametrize(
+    ("day", "now"), [("2027-03-02", "2027-03-01T15:00"), ("2027-03-08", "2027-03-01T09:00")]
+)
+def test_a_lesson_of_45_minutes_has_ways_out_by_what_is_to_be_seen_in_it(day: str, now: str) -> None:
+    """Tomorrow's, for which nothing hatches in time, and a Monday's."""
+    lesson = at(f"{day}T10:00"), at(f"{day}T10:45")
+    made_from = ground(21.0, 18.0, lesson, at(now))
+    found = planned(ROOM, lesson, at(now), made_from)
+    under_way = found.options[0].under_way if found.options else 0.0
+    others = [one for one in other_ways(ROOM, found, made_from, at(now)) if one.lesson != lesson]
+    assert others
+    for one in others:
+        assert one.under_way >= under_way + 0.15
+        assert one.under_way == pytest.approx(made_from.hatch.under_way(one.lesson, one.set_at))
+        assert one.share_in_lesson < 0.05
+        assert is_attended(ROOM, one.set_at)
+
+
+def test_for_a_lesson_on_a_day_away_only_another_lesson_is_named_in_the_next_week_too() -> None:
+    where, lesson = station(away=["2027-03-08/2027-03-12"]), (at("2027-03-09T10:00"), at("2027-03-09T10:45"))
+    made_from = ground(21.0, 18.0, lesson, where=where)
+    found = planned(where, lesson, NOW, made_from)
+    (way,) = other_ways(where, found, made_from, NOW)
+    assert at("2027-03-15T00:00") < way.set_at < way.lesson[0] < at("2027-03-20T00:00")
+    assert swimmers(where, found, made_from, NOW) is None
+
+
 def test_so_that_animals_swim_it_is_set_so_early_that_half_have_surely_hatched() -> None:
     """In water of 16 °C a Friday afternoon's setting would not be sure for the Monday."""
     made_from = ground(16.0, 16.0, MONDAY)
@@ -270,6 +321,9 @@ def test_a_lesson_is_read_by_the_stations_clock_or_with_an_offset() -> None:
     assert lesson_of("2027-03-10T10:00/2027-03-10T11:30", LISBON, NOW) == wanted
     assert lesson_of("2027-03-10T11:00:00+01:00/2027-03-10T11:30:00Z", LISBON, NOW) == wanted
     assert lesson_of("2027-03-10 10:45", LISBON, NOW) == (wanted[0] + 900, wanted[1] - 900)
+    for text in ("2027-03-10T10:00/11:30", "10.03.2027 10:00/11:30", "10.3.2027, 10.00/11.30"):
+        assert lesson_of(text, LISBON, NOW) == wanted
+    assert lesson_of("10.03.2027 10:00/10.03.2027 11:30", LISBON, NOW) == wanted
 
 
 def test_a_time_that_the_clocks_skip_is_refused_in_one_line() -> None:
@@ -285,7 +339,16 @@ def test_a_time_that_the_clocks_skip_is_refused_in_one_line() -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        *("", "tuesday", "2027-03-10", "2027-03-10T10:00/", "/2027-03-10T10:00", "2027-13-10T10:00"),
+        *(
+            "",
+            "tuesday",
+            "2027-03-10",
+            "2027-03-10T10:00/",
+            "10.13.2027 10:00/11:30",
+            "10.3.2027 10:00/25:00",
+            "/2027-03-10T10:00",
+            "2027-13-10T10:00",
+        ),
         *("2027-03-10T25:00/2027-03-10T26:00", "2027-03-10T11:30/2027-03-10T10:00"),
         *("2027-03-10T10:00/2027-03-12T10:00", "2027-02-10T10:00/2027-02-10T11:00"),
         *("2027-03-01T08:30/2027-03-01T09:30", "2029-03-10T10:00", "0001-01-01T00:00", "9999-12-31T23:59"),

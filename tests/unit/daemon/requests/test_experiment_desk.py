@@ -239,8 +239,15 @@ def test_of_several_counts_one_of_which_is_wrong_none_is_kept(store: WritingStor
 def test_one_in_which_nothing_was_counted_is_discarded_whole_and_once(store: WritingStore, ask: Ask) -> None:
     words = {"ask": "experiment discard", "experiment": 1}
     assert (ask(words), ask(words)) == ({"discarded": True}, {"discarded": False})
-    for table in ("experiment", "experiment_seat"):
-        assert store.connection.execute(f"SELECT count(*) FROM {table}").fetchone() == (0,)
+    assert experiments.every(store.connection) == []
+    # What stays holds its number, and none of a class's words.
+    assert store.connection.execute("SELECT experiment, level FROM experiment_seat").fetchall() == [(1, "")]
+
+
+def test_a_number_of_a_discarded_one_is_never_given_again(store: WritingStore, ask: Ask) -> None:
+    for number in (1, 2, 3):
+        assert ask({"ask": "experiment discard", "experiment": number}) == {"discarded": True}
+        assert ask(BEGIN) == {"id": number + 1}
 
 
 def test_one_in_which_something_was_counted_is_kept_even_if_that_was_taken_back(

@@ -78,9 +78,25 @@ def test_a_request_without_sense_is_refused(store: WritingStore, words: dict[str
 
 def test_of_a_vessel_that_was_never_read_nothing_is_known(tmp_path: Path) -> None:
     store = WritingStore(tmp_path, durable=False)
-    with pytest.raises(InputError, match="cup: found no water that was ever read there"):
+    with pytest.raises(InputError, match="cup: found no water read there; allowed: --water-c"):
         learned_read(asked(store, vessel="cup"), "cup")
     assert learned_read(asked(store, vessel="cup"), "cup", for_water=False).hatches_seen == 0
+    store.close()
+
+
+@pytest.mark.parametrize(("hours", "enough"), [(22, False), (26, True)])
+def test_water_read_for_less_than_a_day_is_no_forecast(tmp_path: Path, hours: int, enough: bool) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    with store.transaction() as connection:
+        for at in range(NOW - hours * HOUR, NOW, 600):
+            reading_store.add(connection, [Reading(at, "cup-water", 24.0, Quality.GOOD)])
+    answer = asked(store, vessel="cup")
+    assert answer["hours_read"] == pytest.approx(hours, abs=1)
+    if enough:
+        assert learned_read(answer, "cup").hourly_c
+    else:
+        with pytest.raises(InputError, match=r"cup: found water read there for 2[123] h, less than a day"):
+            learned_read(answer, "cup")
     store.close()
 
 
@@ -92,6 +108,7 @@ def test_of_a_vessel_that_was_never_read_nothing_is_known(tmp_path: Path) -> Non
             "hourly_c": st.none() | st.lists(st.lists(st.floats() | st.none(), max_size=3), max_size=30),
             "nodes": st.none() | st.lists(st.lists(st.floats(), max_size=3), max_size=4),
             "hatches_seen": st.none() | st.integers(),
+            "hours_read": st.none() | st.integers(),
         },
     )
 )

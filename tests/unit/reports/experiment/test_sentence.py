@@ -148,11 +148,24 @@ def test_one_cup_a_level_is_said_to_show_nothing_for_sure() -> None:
     assert "of that cup alone" in for_report(found)
 
 
+NO_OTHER = "There is no other level to compare with."
+
+
 def test_one_level_has_nothing_to_compare_with() -> None:
     assert for_children(judged([[(40, 50)]])) == (
-        "In this one cup 40 of 50 cysts hatched. Another cup could differ."
+        "In this one cup 40 of 50 cysts hatched. Another cup could differ. " + NO_OTHER
     )
-    assert for_children(judged([[(40, 50), (38, 50)]])).startswith("Of 100 cysts about 78 hatched.")
+    # By chance alone 0.79 ± 3.18 √(0.79·0.21/200), Student's t of 3 degrees: 70 to 88 [C].
+    assert re.fullmatch(
+        rf"158 of 200 cysts hatched\. Of 100 it may well be anything from (68|69|70) to 8[78]\. {NO_OTHER}",
+        for_children(judged([[(40, 50), (38, 50), (39, 50), (41, 50)]])),
+    )
+
+
+def test_two_cups_of_one_level_are_said_to_be_too_few_rather_than_2_to_99_of_100() -> None:
+    assert for_children(judged([[(12, 20), (12, 20)]])) == (
+        f"24 of 40 cysts hatched. These are too few cups to say how many it would be in others. {NO_OTHER}"
+    )
 
 
 @pytest.mark.parametrize(
@@ -184,7 +197,11 @@ def test_what_stands_beside() -> None:
     valley = judged([CLASS[1], CLASS[2], CLASS[0]])
     assert beside(valley)[0] == "Fewest hatched at a level in between: no single slope describes that."
     straight = judged([CLASS[1], CLASS[0], CLASS[2]])
-    assert re.match(r"Slope: .* change by −0\.0\d+ \(−0\.\d+ to −0\.0\d+\) a unit\.", beside(straight)[0])
+    assert re.match(
+        r"Slope: .* change by −0\.0\d+ \(−0\.\d+ to −0\.0\d+\) for each 1 more\.", beside(straight)[0]
+    )
+    with_unit = result_of(counted([CLASS[1], CLASS[0], CLASS[2]], ("10 g/L", "25,5 g/L", "40 g/L")))
+    assert " for each 1 g/L more." in beside(with_unit)[0]
 
 
 def test_every_verdict_of_lateness_has_its_words() -> None:
@@ -318,9 +335,12 @@ def test_an_hour_that_was_asked_for_is_seen_and_not_judged_where_equal_developme
         ),
         (
             [[(0, 50)] * 3],
-            "None of 150 cysts hatched. Of 100 it may well be up to 2. Count again later, or test the tin.",
+            (
+                "None of 150 cysts hatched. Of 100 it may well be up to 2. Count again later, or test the "
+                "tin. There is no other level to compare with."
+            ),
         ),
-        ([[(50, 50)] * 3], "All 150 cysts hatched. Of 100 it may well be only 98."),
+        ([[(50, 50)] * 3], f"All 150 cysts hatched. Of 100 it may well be only 98. {NO_OTHER}"),
         (
             [[(50, 50), (49, 50), (48, 50)], [(1, 50), (2, 50), (3, 50)]],
             (

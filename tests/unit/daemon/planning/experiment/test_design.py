@@ -200,7 +200,19 @@ def test_levels_are_read_as_people_write_them(given_levels: str, understood: tup
     [
         ({"levels": "10"}, "levels: found 1; allowed: 2 to 6, separated by commas or semicolons"),
         ({"levels": "1;2;3;4;5;6;7"}, "levels: found 7; allowed: 2 to 6, separated by commas or semicolons"),
-        ({"levels": "10, 10 G/L"}, "levels: found '10 g/L' twice; allowed: each level once"),
+        ({"levels": "10; 10"}, "levels: found '10 g/L' twice; allowed: each level once"),
+        (
+            {"levels": "10, 10 G/L"},
+            "levels: found '10 g/L' and '10 G/L', which are the same; allowed: each level once",
+        ),
+        (
+            {"levels": "10; 10,0 g/L"},
+            "levels: found '10 g/L' and '10,0 g/L', which are the same; allowed: each level once",
+        ),
+        (
+            {"factor": "warmth", "levels": "20; 20.0; 28"},
+            "levels: found '20 °C' and '20.0 °C', which are the same; allowed: each level once",
+        ),
         (
             {"levels": "=1+1;2"},
             "levels: found '=1+1'; allowed: 1 to 30 characters that begin with a letter or a digit",

@@ -67,11 +67,14 @@ def test_wells_of_one_animal_are_judged_by_fishers_test() -> None:
     assert power.found > 0.7
 
 
+ONE_CUP = "for of a single cup nobody knows whether it was the level or just that cup"
+
+
 @pytest.mark.parametrize(
     ("wrong", "fault"),
     [
         ({"levels": 1}, ("levels", "found 1; allowed: 2 to 20")),
-        ({"cups": 1}, ("cups", "found 1; allowed: 2 to 40")),
+        ({"cups": 1}, ("cups", f"found 1; allowed: 2 to 40, {ONE_CUP}")),
         ({"of": 0}, ("of", "found 0; allowed: 1 to 1000")),
         ({"share": 1.2}, ("share", "found 1.2; allowed: 0 to 1")),
         ({"difference": 0.9}, ("difference", "found 0.9; allowed: up to the share, 0.8")),
