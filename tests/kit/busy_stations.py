@@ -122,6 +122,8 @@ class BusyStation:
     def _work(self, store: WritingStore) -> None:
         with store.transaction() as connection:
             outbox.begin(connection, self.key, self._at)
+            for write in _WRITES.values():  # however short it lives, it has something of each kind
+                write(connection, self._at, self._chance)
         line = self._line
         desk = RecordDesk(
             _STATION,
