@@ -88,6 +88,7 @@ def cone(
         days=days,
         cones=cones,
         unknown_tin=ground.unknown_tin,
+        alarmed_tin=ground.alarmed_tin,
         instead=instead,
     )
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)

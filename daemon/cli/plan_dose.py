@@ -104,7 +104,7 @@ def dose(
         known = {} if ground.unknown_tin is None else {"unknown_lot": lot}
         click.echo(json.dumps(told(doses) | known, indent=1, ensure_ascii=False))
         return
-    figures = figures_of(doses, ground.unknown_tin)
+    figures = figures_of(doses, ground.unknown_tin, ground.alarmed_tin)
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(dose_card(reader, figures)))
 

@@ -15,7 +15,7 @@ from daemon.station import Station, Vessel
 if TYPE_CHECKING:
     from daemon.planning.lot_share import CountedHatch
     from daemon.planning.tin_yield import TinYield
-    from reports.planning.warned import UnknownTin
+    from reports.planning.warned import AlarmedTin, UnknownTin
 
 Command = Callable[..., Any]
 
@@ -41,6 +41,15 @@ class PlanGround:
         from reports.planning.warned import UnknownTin
 
         return UnknownTin(self.lot, self.tins) if self.lot and self.lot not in self.tins else None
+
+    @property
+    def alarmed_tin(self) -> "AlarmedTin | None":
+        """The tin that was named, where something speaks against it."""
+        if not self.hatches:
+            return None
+        from daemon.page.alarmed_tin import alarmed_tin
+
+        return alarmed_tin(self.lot, self.hatches)
 
     def tin(self, cysts_per_g: float | None, hatchable_fraction: float | None) -> "TinYield":
         """What is believed of the tin, with what was given of it. Raises OutOfRange."""

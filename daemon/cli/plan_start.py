@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from daemon.cli.options import json_option
-from daemon.cli.plan_wish import plan_wished, wish_options
+from daemon.cli.plan_wish import plan_wished, tin_alarm_lines, wish_options
 from daemon.errors import InputError, NaupliadError
 from reports.records import Range
 from reports.starts.records import Moments, Option, PlannedStart
@@ -32,7 +32,7 @@ def start(context: click.Context, /, keep: bool, as_json: bool, **wished: Any) -
         return
     from reports.starts.text import start_text
 
-    click.echo(start_text(plan))
+    click.echo("\n".join([start_text(plan), *tin_alarm_lines(plan, wished["state"])]))
     if number is not None:
         click.echo(f"\nkept as {number}: the best time stands in today and in the calendar")
 

@@ -111,6 +111,20 @@ def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water
     return learned_read(answer, vessel.id, for_water=for_water)
 
 
+def tin_alarm_lines(plan: PlannedStart, state: Path) -> list[str]:
+    """What speaks against the plan's tin, where records tell of it."""
+    if not plan.tin or not _has_records(state):
+        return []
+    from daemon.page.alarmed_tin import alarm_lines
+    from daemon.stored_station import moment_of, open_station
+
+    with suppress(NaupliadError):  # nobody asked for these records
+        station, connection = open_station(state)
+        with closing(connection):
+            return alarm_lines(connection, station, plan.tin, moment_of(state, connection))
+    return []
+
+
 def _the_last(state: Path) -> str:
     """What would plan the last lesson anew, where records tell of one."""
     if not _has_records(state):

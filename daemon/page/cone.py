@@ -22,7 +22,7 @@ from daemon.planning.dose import GOOD_SALT_G_PER_KG
 from daemon.station import Station
 from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests, WouldDo
 from reports.planning.rests_on import RestsOn
-from reports.planning.warned import UnknownTin
+from reports.planning.warned import AlarmedTin, UnknownTin
 from reports.records import Range
 
 if TYPE_CHECKING:
@@ -42,6 +42,7 @@ def cone_figures(
     days: tuple[ConeDay, ...] = (),
     cones: int = 0,
     unknown_tin: UnknownTin | None = None,
+    alarmed_tin: AlarmedTin | None = None,
     instead: Instead | None = None,
 ) -> ConeFigures:
     """What the card is made from; `heated`: a heater holds the water.
@@ -87,6 +88,7 @@ def cone_figures(
         days=days,
         cones=cones,
         unknown_tin=unknown_tin,
+        alarmed_tin=alarmed_tin,
         instead=None if instead is None else WouldDo(instead.clock, instead.water_c),
     )
 

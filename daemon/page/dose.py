@@ -34,7 +34,7 @@ from reports.planning.dose_figures import (
     ShoppingList,
     VesselDose,
 )
-from reports.planning.warned import UnknownTin
+from reports.planning.warned import AlarmedTin, UnknownTin
 from reports.records import Range
 
 Named = tuple[tuple[str, int], ...]
@@ -67,7 +67,9 @@ def doses_of(
 
 
 def figures_of(
-    doses: Sequence[tuple[Named, PlannedDose]], unknown_tin: UnknownTin | None = None
+    doses: Sequence[tuple[Named, PlannedDose]],
+    unknown_tin: UnknownTin | None = None,
+    alarmed_tin: AlarmedTin | None = None,
 ) -> DoseFigures:
     """What the card is made from, all of one recipe."""
     one = doses[0][1]
@@ -90,6 +92,7 @@ def figures_of(
         pinch_g=_range(wish.tin.g_of_pinches(1.0)),
         buy=_shopping_list(shopping([dose for _, dose in doses])),
         unknown_tin=unknown_tin,
+        alarmed_tin=alarmed_tin,
     )
 
 

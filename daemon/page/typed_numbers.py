@@ -6,12 +6,13 @@ from datetime import time
 
 from daemon.input.file import shown
 from daemon.input.typed_number import NotTyped, typed_number
+from daemon.page.alarmed_tin import alarmed_tin
 from daemon.page.glance import Glance
 from daemon.planning.tin_yield import LEAST_SHARE, MOST_SHARE, TinYield, tin_of
 from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G
 from daemon.store.tins import counted_hatches
 from reports.planning import form
-from reports.planning.warned import UnknownTin
+from reports.planning.warned import AlarmedTin, UnknownTin
 
 _HOUR = re.compile(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", re.ASCII)
 _LONGEST = 80  # as a tin may be called
@@ -25,6 +26,7 @@ class TypedNumbers:
         """`unit` is that of temperatures, "C" or "F"."""
         self._values, self._language, self._unit = values, language, unit
         self.faults: dict[str, str] = {}
+        self.alarmed_tin: AlarmedTin | None = None  # once the tin was read
 
     def number(self, name: str, limits: tuple[float, float], *units: str) -> float:
         """The number, or its lower limit where something is wrong with it. The first of `units` is named."""
@@ -80,6 +82,7 @@ class TypedNumbers:
         share = None if percent is None else percent / 100.0
         lot, station = self._values.get("lot", ""), glance.station
         hatches = counted_hatches(glance.connection, station, lot, glance.at) if lot else ()
+        self.alarmed_tin = alarmed_tin(lot, hatches)
         return tin_of(station, lot, glance.at, per_g, share, hatches)
 
     def _typed(self, name: str, units: tuple[str, ...], none: str) -> float | None:

@@ -9,7 +9,7 @@ from reports.planning.cone_daily import daily, held
 from reports.planning.cone_figures import ConeFigures
 from reports.planning.dose import OPEN_THE_TIN
 from reports.planning.rests_on import rests_on
-from reports.planning.warned import of_air, of_much_salt, of_salt, of_tin, warned
+from reports.planning.warned import of_air, of_alarmed, of_much_salt, of_salt, of_tin, warned
 from reports.records import Range
 
 _MILLION = 1e6
@@ -39,7 +39,8 @@ def _warnings(reader: PlanReader, figures: ConeFigures) -> list[str]:
     hot = [_of_warmth(reader)] if figures.water_c > _NOT_KNOWN_ABOVE_C else []
     air = [] if figures.air_enough else [of_air(figures.most_cysts_g)]
     salt = figures.salt_g_per_kg, figures.good_salt_g_per_kg
-    return [*of_tin(figures.unknown_tin), *of_salt(*salt), *of_much_salt(*salt), *air, *hot]
+    tin = [*of_tin(figures.unknown_tin), *of_alarmed(figures.alarmed_tin)]
+    return [*tin, *of_salt(*salt), *of_much_salt(*salt), *air, *hot]
 
 
 def _of_warmth(reader: PlanReader) -> str:

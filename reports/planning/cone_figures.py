@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from reports.planning.rests_on import RestsOn
-from reports.planning.warned import UnknownTin
+from reports.planning.warned import AlarmedTin, UnknownTin
 from reports.records import Range
 
 
@@ -101,4 +101,5 @@ class ConeFigures:
     days: tuple[ConeDay, ...] = ()
     cones: int = 0
     unknown_tin: UnknownTin | None = None
+    alarmed_tin: AlarmedTin | None = None
     instead: WouldDo | None = None

@@ -9,7 +9,7 @@ from reports.letters.sentences import HYGIENE
 from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, parts_with_words
 from reports.planning.dose_figures import CystFigures, DoseFigures, SaltSpoons, VesselDose
 from reports.planning.dose_steps import steps
-from reports.planning.warned import of_air, of_salt, of_tin, warned
+from reports.planning.warned import of_air, of_alarmed, of_salt, of_tin, warned
 from reports.records import Range
 from reports.words import vessel_name
 
@@ -43,7 +43,7 @@ def dose_card(reader: PlanReader, figures: DoseFigures) -> PlanCard:
 def _warnings(figures: DoseFigures) -> list[str]:
     salt = of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg)
     air = [of_air(one.cysts.most_g) for one in figures.doses if one.cysts and not one.cysts.air_enough]
-    return [*of_tin(figures.unknown_tin), *salt, *air]
+    return [*of_tin(figures.unknown_tin), *of_alarmed(figures.alarmed_tin), *salt, *air]
 
 
 def _table(figures: DoseFigures) -> PlanTable:

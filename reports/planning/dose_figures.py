@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from reports.planning.warned import UnknownTin
+from reports.planning.warned import AlarmedTin, UnknownTin
 from reports.records import Range
 
 
@@ -92,7 +92,7 @@ class DoseFigures:
     `salt_means` is "in" a litre of water or "to" a litre of brine. `ph` is that of the fresh and of the long
     aired brine, each give or take `ph_error`; None where none is known. `tested` says whether
     somebody knows what share of the tin hatches; `pinch_g` is a small pinch of it.
-    `unknown_tin` was named, but nobody knows it.
+    `unknown_tin` was named, but nobody knows it; something speaks against the `alarmed_tin`.
     """
 
     doses: tuple[VesselDose, ...]
@@ -109,6 +109,7 @@ class DoseFigures:
     pinch_g: Range
     buy: ShoppingList
     unknown_tin: UnknownTin | None = None
+    alarmed_tin: AlarmedTin | None = None
 
     @property
     def alone(self) -> VesselDose | None:

@@ -1,4 +1,4 @@
-"""What a plan's card says before anything else: too little salt or air, or a tin that nobody knows."""
+"""What a plan's card says before anything else: too little salt or air, or what is wrong with its tin."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,6 +17,18 @@ class UnknownTin:
     known: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class AlarmedTin:
+    """A tin by its name. `kind` is "falls", from the first share to the last; "disagree", from the lowest to
+    the highest; or "too few", the newest share as both. Shares are fractions, of so many `counts`."""
+
+    name: str
+    kind: str
+    begins: float
+    ends: float
+    counts: int
+
+
 def warned(lines: Sequence[str]) -> PlanPart:
     """The part that holds them."""
     return PlanPart(say("First of all") if lines else "", tuple(lines))
@@ -31,6 +43,16 @@ def of_tin(tin: UnknownTin | None) -> list[str]:
         return [say("No tin {name} is known: it is taken as any tin.", name=name)]
     known = joined([clean(one) for one in tin.known])
     return [say("No tin {name} is known, but {known}: it is taken as any tin.", name=name, known=known)]
+
+
+def of_alarmed(tin: AlarmedTin | None) -> list[str]:
+    """The same of a tin that a plan is made with; nothing where nothing speaks against it."""
+    if tin is None:
+        return []
+    from reports.tin_alarm import alarm  # few tins bear one
+
+    said = alarm(tin.kind, tin.begins, tin.ends, tin.counts)
+    return [say("{name}: {said}", name=clean(tin.name), said=said)]
 
 
 def unknown_tin(language: str, tin: UnknownTin | None) -> dict[str, str]:

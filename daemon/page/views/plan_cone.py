@@ -116,6 +116,7 @@ def _worked_out(
         heated=cone is None or cone.heater_c is not None,
         tin=lot,
         unknown_tin=unknown_lot(values, tins),
+        alarmed_tin=numbers.alarmed_tin,
         left_out=left_out,
         daily_at=daily_at,
         days=days,

@@ -106,7 +106,7 @@ def _worked_out(
         water_c=water_c,
         scale=scale,
     )
-    return figures_of([((), plan.planned(wish))], unknown), {}
+    return figures_of([((), plan.planned(wish))], unknown, numbers.alarmed_tin), {}
 
 
 def _cysts(values: Mapping[str, str], numbers: TypedNumbers) -> plan.CystWish | None:

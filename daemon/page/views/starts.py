@@ -28,6 +28,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
     """The view by what an address or a form holds; `line` is what a form came to, `refused` why not."""
     from daemon.kept_starts import kept_plans
     from daemon.last_times import last_times
+    from daemon.page.alarmed_tin import alarm_lines
     from daemon.page.start_form import is_learned
     from daemon.page.typed_numbers import unknown_lot
     from daemon.store.tin_names import named_lots
@@ -60,6 +61,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
         last=[(last_time.told(setting, one), _again(filled, one)) for one in last],
         line=line or ("" if refused else form.done(setting, sent.get("done", ""))),
         refused=refused,
+        tin=alarm_lines(glance.connection, glance.station, filled.lot, glance.at),
         care=care_of_animals(setting),
     )
 

@@ -134,25 +134,13 @@ def _day(setting: Setting, at: datetime) -> str:
 
 
 def _alarm(one: TinRecord) -> str:
-    if one.disagree is not None:
-        low, high = one.disagree
-        return say(
-            "The counts of this tin disagree: from {low} to {high}. Chance and the usual spread between "
-            "batches do not explain it, so the range is wide. Test it again, with cysts from several places "
-            "in the tin, before you set the next class.",
-            low=amounts.percent(low),
-            high=amounts.percent(high),
-        )
-    if not one.falls or one.line is None:
+    if one.disagree is None and not one.falls:
         return ""
-    first, last, count = one.line
-    return say(
-        "This tin falls off: over {count} counts from about {first} to about {last}. Chance and the spread "
-        "between batches do not explain it. Test it before you set the next class.",
-        count=count,
-        first=amounts.percent(first),
-        last=amounts.percent(last),
-    )
+    from reports.tin_alarm import alarm  # few tins bear one
+
+    if one.disagree is not None:
+        return alarm("disagree", *one.disagree, len(one.tests) + len(one.batches))
+    return "" if one.line is None else alarm("falls", *one.line)
 
 
 def _facts(setting: Setting, one: TinRecord) -> list[str]:

@@ -201,6 +201,20 @@ def test_the_tin_that_falls_off_and_no_other_bears_an_alarm(of_tins: FlaskClient
     assert page.index("<h2>spring</h2>") < page.index("falls off") < page.index("<h2>unused</h2>")
 
 
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/plan/dose?vessels=1&volume_ml=200&way=animals&amount=20",
+        "/plan/cone?volume_ml=1000&cysts_g=2&water_c=27",
+        "/plan/start?day=2027-02-10&from=10:00&to=10:45&water=24",
+    ],
+)
+def test_a_plan_with_a_tin_that_falls_off_says_so_once(of_tins: FlaskClient, address: str) -> None:
+    falling, unused = (words(of_tins.get(f"{address}&lot={lot}").text) for lot in ("spring", "unused"))
+    assert falling.count("spring: This tin falls off: over 5 counts from about 88 % to about 25 %.") == 1
+    assert "falls off" not in unused
+
+
 def test_a_count_without_readings_says_so_and_is_not_used(tmp_path: Path) -> None:
     state = tin_station(tmp_path, watched=False)
     page = make_site(state, moment=lambda _state, _connection: AT).test_client().get("/plan/tins")
