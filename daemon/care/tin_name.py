@@ -6,11 +6,18 @@ from daemon.input.file import nearest
 
 
 def tin_like(name: str, known: Sequence[str]) -> str | None:
-    """The known tin that is written much like this name, which is none of them; None where none is."""
+    """The known tin that is written much like this name, which is none of them; None where none is.
+
+    Case, spaces and hyphens never tell two tins apart. A lone letter, or a number, in the same place does.
+    """
     if not name or name in known:
         return None
-    by_letters = {_letters(one): one for one in known}
-    near = nearest(_letters(name), by_letters)
+    folded = "".join(_parts(name))
+    for one in known:
+        if folded and "".join(_parts(one)) == folded:
+            return one
+    by_letters = {" ".join(_parts(one)): one for one in known if not _numbered_apart(name, one)}
+    near = nearest(" ".join(_parts(name)), by_letters)
     return None if near is None else by_letters[near]
 
 
@@ -20,5 +27,14 @@ def tin_question(name: str, known: Sequence[str]) -> str | None:
     return None if like is None else f"No tin was called {name} before: did you mean {like}?"
 
 
-def _letters(name: str) -> str:
-    return " ".join(name.casefold().split())
+def _parts(name: str) -> list[str]:
+    return name.casefold().replace("-", " ").split()
+
+
+def _numbered_apart(name: str, other: str) -> bool:
+    """Whether they differ in one part alone, which is a lone letter or a number in both."""
+    parts, others = _parts(name), _parts(other)
+    if len(parts) != len(others):
+        return False
+    apart = [pair for pair in zip(parts, others, strict=True) if pair[0] != pair[1]]
+    return len(apart) == 1 and all(len(part) == 1 or part.isdecimal() for part in apart[0])

@@ -42,6 +42,7 @@ def lot() -> None:
     "--lot", "lot_id", metavar="ID", help="Which tin, by its name in the station file or the care log."
 )
 @click.option("--keep", is_flag=True, help="Keep the test with the tin, in the station's records.")
+@click.option("--new-tin", is_flag=True, help="With --keep: a new tin, though one is called much like it.")
 @click.option(
     "--at", "moment", help="When it was counted, as for 'care add'; with --keep. Now when left out."
 )
@@ -59,6 +60,7 @@ def test(
     water_c: float | None,
     lot_id: str | None,
     keep: bool,
+    new_tin: bool,
     moment: str | None,
     config: Path,
     state: Path,
@@ -76,10 +78,13 @@ def test(
     given = checked(TinTest(put, hatched, hours, water_c, umbrella, full_left))
     if keep:
         _check_keeping(given, lot_id)
+    elif new_tin:
+        raise InputError("--new-tin: found without --keep; allowed: with it, for a test that is kept")
     elif moment is not None:
         raise InputError("--at: found without --keep; allowed: with it, for a test that is kept")
     station, lots, now = _station(context, config, state, needed=lot_id is not None, stored=keep)
-    known = lots
+    if keep and not new_tin:
+        _check_name(str(lot_id), lots)
     if keep and lot_id is not None and lot_id not in lots:
         lots = [*lots, lot_id]
     strain, opened_days = _what_is_given(station, lots, lot_id, now)
@@ -96,7 +101,7 @@ def test(
     if kept is not None:
         from daemon.cli.lot_kept import lines_of_kept
 
-        for line in lines_of_kept(state, str(lot_id), known, kept):
+        for line in lines_of_kept(state, str(lot_id), kept):
             click.echo(line)
 
 
@@ -126,6 +131,15 @@ def _check_keeping(test: TinTest, lot_id: str | None) -> None:
     ]
     if missing:
         raise InputError(*missing)
+
+
+def _check_name(lot_id: str, lots: Sequence[str]) -> None:
+    """Raises InputError where another tin is called much like it: that is asked before anything is kept."""
+    if (like := tin_like(lot_id, lots)) is not None:
+        raise InputError(
+            f"--lot: found {shown(lot_id)}, and no tin was called so before (did you mean {like}?); allowed: "
+            "a tin's name, or --new-tin beside a new one"
+        )
 
 
 def _kept(

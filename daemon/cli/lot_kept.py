@@ -1,11 +1,10 @@
 """What `naupliad lot test --keep` says once a test is kept: its number, and what all counts say together."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-from daemon.care.tin_name import tin_question
 from daemon.letters.conversions import setting
 from daemon.page.tins import tin_record
 from daemon.store.tins import every
@@ -13,13 +12,11 @@ from daemon.stored_station import moment_of, open_station
 from reports.page.tins import listed
 
 
-def lines_of_kept(state: Path, lot: str, known: Sequence[str], answered: Mapping[str, Any]) -> list[str]:
-    """`known` are the tins that were named before; `answered` is the daemon's answer."""
+def lines_of_kept(state: Path, lot: str, answered: Mapping[str, Any]) -> list[str]:
+    """`answered` is the daemon's answer."""
     number, like = answered["id"], answered.get("like")
-    question = tin_question(lot, known)
     return [
         *_of_all_counts(state, lot),
-        *([] if question is None else [question]),
         *([] if like is None else [f"Test {like} says the same: is this a second dish? Else take it back."]),
         f"Kept as test {number} of {lot}. To take it back:",
         f"naupliad lot withdraw {number}",

@@ -38,9 +38,12 @@ class PlanGround:
     @property
     def unknown_tin(self) -> "UnknownTin | None":
         """The tin that was named, where neither file nor records know it."""
+        if not self.lot or self.lot in self.tins:
+            return None
+        from daemon.care.tin_name import tin_like
         from reports.planning.warned import UnknownTin
 
-        return UnknownTin(self.lot, self.tins) if self.lot and self.lot not in self.tins else None
+        return UnknownTin(self.lot, self.tins, tin_like(self.lot, self.tins))
 
     @property
     def alarmed_tin(self) -> "AlarmedTin | None":

@@ -13,6 +13,7 @@ from daemon.page.views.tins import page_of_test, page_of_tins
 from daemon.store.tin_names import named_lots
 from reports.page import forms
 from reports.page.doing.refusals import refusal
+from reports.page.tins.test_form import NEW_TIN, alike
 
 Shown = Response | tuple[str, int]
 
@@ -23,14 +24,17 @@ def kept(glance: Glance, form: MultiDict[str, str]) -> Shown:
     if words is None:
         page = page_of_test(glance, form, fault=refusal(glance.setting, "fields"), lot_fault=fault)
         return page, HTTPStatus.UNPROCESSABLE_ENTITY
+    like = tin_like(words["lot"], named_lots(glance.connection, glance.station))
+    if like is not None and form.get(NEW_TIN) != words["lot"]:
+        page = page_of_test(glance, form, lot_fault=alike(glance.setting, words["lot"], like), alike=True)
+        return page, HTTPStatus.UNPROCESSABLE_ENTITY
     try:
-        known = named_lots(glance.connection, glance.station)
         answered = asked(glance, words)
     except NotAnswered as said:
         return page_of_test(glance, form, fault=_line(glance, said)), said.status
     if answered.get("again"):
         return _on_to_tins("kept-already")
-    return _on_to_tins("kept" if tin_like(words["lot"], known) is None else "kept-alike")
+    return _on_to_tins("kept")
 
 
 def kept_again(glance: Glance, form: MultiDict[str, str]) -> str:

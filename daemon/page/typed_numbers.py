@@ -105,7 +105,11 @@ class TypedNumbers:
 def unknown_lot(values: Mapping[str, str], tins: Sequence[str]) -> UnknownTin | None:
     """The tin that somebody wrote into the address by hand and nobody knows; None where it is known."""
     lot = values.get("lot", "")[:_LONGEST]
-    return UnknownTin(lot, tuple(tins)) if lot and lot not in tins else None
+    if not lot or lot in tins:
+        return None
+    from daemon.care.tin_name import tin_like  # an address written by hand
+
+    return UnknownTin(lot, tuple(tins), tin_like(lot, tins))
 
 
 def typed(args: Mapping[str, str], defaults: Mapping[str, str]) -> dict[str, str]:

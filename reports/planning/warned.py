@@ -11,10 +11,11 @@ from reports.words import clean, joined
 
 @dataclass(frozen=True, slots=True)
 class UnknownTin:
-    """A tin that somebody named and nobody knows, and those that are `known`."""
+    """A tin that somebody named and nobody knows, those that are `known`, and one called much like it."""
 
     name: str
     known: tuple[str, ...]
+    near: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,14 @@ def of_tin(tin: UnknownTin | None) -> list[str]:
     if tin is None:
         return []
     name = clean(tin.name)
+    if tin.near is not None:
+        return [
+            say(
+                "No tin {name} is known: did you mean {near}? It is taken as any tin.",
+                name=name,
+                near=clean(tin.near),
+            )
+        ]
     if not tin.known:
         return [say("No tin {name} is known: it is taken as any tin.", name=name)]
     known = joined([clean(one) for one in tin.known])

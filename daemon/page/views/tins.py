@@ -19,11 +19,18 @@ def tins(glance: Glance) -> str:
 
 
 def page_of_test(
-    glance: Glance, sent: Mapping[str, str], *, fault: str = "", lot_fault: str = "", named: bool = False
+    glance: Glance,
+    sent: Mapping[str, str],
+    *,
+    fault: str = "",
+    lot_fault: str = "",
+    named: bool = False,
+    alike: bool = False,
 ) -> str:
     """The form with what was `sent`, and what that says; `fault` is one line above it.
 
-    `named`: a tin in it is one that should be known, not the name of a new one.
+    `named`: a tin in it is one that should be known, not the name of a new one. `alike`: it is asked
+    whether the tin is a new one, as another is called much like it.
     """
     from daemon.page.tin_form import filled_test
     from daemon.page.tins import given_lot, said_test
@@ -55,6 +62,7 @@ def page_of_test(
         facts=said and viability.facts(said),
         notes=said and viability.notes(said),
         kept=test_form.kept_fields(setting, sent.get(test_form.LOT, ""), lot_fault, lots) if timed else (),
+        new_tin=sent.get(test_form.LOT, "").strip() if alike else "",
         hidden=[(name, filled.values[name]) for name in test_form.FIELDS if name != test_form.LOT],
         care=care_of_animals(setting),
     )

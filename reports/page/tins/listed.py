@@ -15,10 +15,6 @@ from reports.words import clean
 
 _DONE = {
     "kept": to_say("The test is kept with its tin."),
-    "kept-alike": to_say(
-        "The test is kept with a new tin. Its name is much like that of another: if it is that one, take the "
-        "test back, and keep it once more."
-    ),
     "kept-already": to_say(
         "The same test was kept a moment ago, and stands once. Was it a second dish? Then keep it again in a "
         "minute."

@@ -8,6 +8,7 @@ from reports.records import Setting
 from reports.words import clean
 
 PUT, HATCHED, HOURS, WATER, LOT = "put", "hatched", "hours", "water", "lot"
+NEW_TIN = "new_tin"  # the name that whoever keeps a test says is that of a new tin
 UMBRELLA, FULL_LEFT = "umbrella", "full_left"
 FIELDS = (PUT, HATCHED, HOURS, WATER, UMBRELLA, FULL_LEFT, LOT)
 
@@ -63,6 +64,16 @@ def kept_fields(_setting: Setting, lot: str, fault: str, lots: Sequence[str]) ->
     hint = say("As you name it when you set a batch.")
     return (
         Field(LOT, say("Name of the tin"), hint, value=lot, fault=fault, longest=80, suggested=suggested),
+    )
+
+
+@in_its_language
+def alike(_setting: Setting, name: str, like: str) -> str:
+    """What is asked of a name that no tin had before, and another has in other letters."""
+    return say(
+        "No tin was called {name} before: did you mean {like}? Nothing is kept yet.",
+        name=clean(name),
+        like=clean(like),
     )
 
 

@@ -295,9 +295,20 @@ def test_a_second_dish_of_the_same_figures_is_a_second_test_and_is_asked_about(o
     assert len(listed(own_state)["unused"]["tests"]) == 2
 
 
-def test_a_tin_in_another_spelling_is_asked_about(own_state: Path) -> None:
-    said = keep(own_state, "--hatched", "71", "--lot", "Unused")
-    assert "No tin was called Unused before: did you mean unused?" in said
+def test_a_tin_in_another_spelling_is_asked_about_before_it_is_kept(own_state: Path) -> None:
+    words = ("lot", "test", *KEPT, "--state", own_state)
+    for name in ("Unused", "un-used", "UN USED"):
+        said = naupliad(*words, "--lot", name)
+        assert (said.code, said.out) == (2, "")
+        (fault,) = said.faults
+        assert fault.startswith(
+            f"--lot: found '{name}', and no tin was called so before (did you mean unused?)"
+        )
+    assert all(one["tests"] == [] for one in listed(own_state).values())
+    assert naupliad(*words, "--lot", "Unused", "--new-tin").code == 0
+    assert len(listed(own_state)["Unused"]["tests"]) == 1
+    assert naupliad(*words, "--lot", "unused 1").code == 2
+    assert naupliad(*words, "--lot", "box 1").code == naupliad(*words, "--lot", "box 2").code == 0
     refused = naupliad("lot", "test", "--put", "5", "--hatched", "4", "--lot", "sprong", "--state", own_state)
     assert refused.faults[0].startswith("--lot: found 'sprong' (did you mean spring?); allowed: ")
 

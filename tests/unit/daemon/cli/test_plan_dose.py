@@ -146,7 +146,7 @@ def test_a_mistyped_tin_is_said_to_be_none_and_taken_as_any(tmp_path: Path) -> N
     state = tin_station(tmp_path, played=True)
     options = ("--volume-ml", "250", "--state", state)
     said = on_one_line(dose(*options, "--lot", "spring tin").out)
-    line = "No tin spring tin is known, but spring, unused and old tin: it is taken as any tin."
+    line = "No tin spring tin is known: did you mean spring? It is taken as any tin."
     assert line in said.replace("old <tin>", "old tin")
     assert said.index("No tin") < said.index("Stir")
     assert answer(*options, "--lot", "spring tin")["unknown_lot"] == "spring tin"

@@ -97,7 +97,7 @@ def test_where_no_watch_answers_the_card_says_what_is_left_out(page: FlaskClient
 
 @pytest.mark.parametrize("path", ["/plan/cone", "/plan/dose", "/plan/start", "/plan/tin"])
 def test_a_tin_in_the_address_that_nobody_knows_is_said_to_be_none(page: FlaskClient, path: str) -> None:
-    line = "No tin Spring <tin> is known, but spring: it is taken as any tin."
+    line = "No tin Spring <tin> is known: did you mean spring? It is taken as any tin."
     html = page.get(f"{path}?{urlencode({'lot': 'Spring <tin>'})}").text
     assert dict(wrong(html)) == {"lot": line}
     assert not dict(wrong(page.get(f"{path}?lot=spring").text))
@@ -106,7 +106,7 @@ def test_a_tin_in_the_address_that_nobody_knows_is_said_to_be_none(page: FlaskCl
 
 def test_a_card_made_for_an_unknown_tin_says_so_first(page: FlaskClient, tmp_path: Path) -> None:
     html = asked(page, lot="sprong")
-    assert words(html).count("No tin sprong is known, but spring: it is taken as any tin.") == 2
+    assert words(html).count("No tin sprong is known: did you mean spring? It is taken as any tin.") == 2
     assert re.search(r'<details class="wished" open>', html)
     bare = begun_page(tmp_path, station_text(probe("water"), vessel("tray-a", "water")), AT)
     assert dict(wrong(asked(bare, lot="x"))) == {"lot": "No tin x is known: it is taken as any tin."}

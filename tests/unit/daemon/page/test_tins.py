@@ -268,11 +268,17 @@ def test_a_test_is_kept_with_its_tin_and_taken_back_by_who_gave_the_pin(room: Ro
     assert room.post("/plan/tins/back", id="1").status_code == 400
 
 
-def test_a_name_in_another_spelling_is_a_new_tin_and_that_is_said(room: Room) -> None:
+def test_a_name_in_another_spelling_is_asked_about_and_kept_where_it_is_a_new_tin(room: Room) -> None:
     room.post("/plan/tin/keep", **KEPT)
-    answer = room.post("/plan/tin/keep", **{**KEPT, "lot": "Blue tin"})
-    assert answer.headers["Location"] == "/plan/tins?done=kept-alike"
-    assert "Its name is much like that of another" in main_of(room.get("/plan/tins?done=kept-alike"))
+    answer = room.post("/plan/tin/keep", **{**KEPT, "lot": "Blue-Tin"})
+    assert answer.status_code == 422
+    assert "No tin was called Blue-Tin before: did you mean blue tin? Nothing is kept yet." in main_of(answer)
+    assert 'name="new_tin" value="Blue-Tin"' in answer.text
+    assert len(kept_in(room)) == 1
+    of_another = room.post("/plan/tin/keep", **{**KEPT, "lot": "Bluetin", "new_tin": "Blue-Tin"})
+    assert (of_another.status_code, len(kept_in(room))) == (422, 1)
+    sure = room.post("/plan/tin/keep", **{**KEPT, "lot": "Blue-Tin", "new_tin": "Blue-Tin"})
+    assert sure.headers["Location"] == "/plan/tins?done=kept"
     assert len(kept_in(room)) == 2
 
 
