@@ -15,13 +15,14 @@ from daemon.planning.cone import (
     HOLD_MOST_PER_L,
     PlannedCone,
     SeenTin,
+    share_only,
 )
 from daemon.planning.cone_days import DailyHarvest, DailyRhythm, cones_of
 from daemon.planning.cone_instead import Instead
 from daemon.planning.dose import GOOD_SALT_G_PER_KG
 from daemon.station import Station
 from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests, WouldDo
-from reports.planning.rests_on import RestsOn
+from reports.planning.rests_on import SHARE_ONLY, RestsOn
 from reports.planning.warned import AlarmedTin, UnknownTin
 from reports.records import Range
 
@@ -49,14 +50,14 @@ def cone_figures(
 
     `tin` is the known tin that was named, `left_out` why what was learned of it is not in the plan.
     """
-    hatch = plan.hatch
+    hatch, no_hours = plan.hatch, share_only(plan.wish)
     rests = RestsOn(
         strain=plan.wish.strain.name,
         late_h=hatch.opens_h.p90 - hatch.opens_h.p50,
         salt_g_per_kg=GOOD_SALT_G_PER_KG,
         tin=tin,
-        hatches=0 if plan.wish.seen is None else plan.wish.seen.hatches,
-        left_out=left_out,
+        hatches=0 if plan.wish.seen is None or no_hours else plan.wish.seen.hatches,
+        left_out=SHARE_ONLY if no_hours else left_out,
     )
     first = hatch.first_of_two
     two = first and TwoHarvests(

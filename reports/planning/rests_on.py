@@ -6,7 +6,7 @@ from reports import amounts
 from reports.language import say, say_many, to_say
 from reports.words import clean
 
-STRAIN_CHOSEN, NO_RECORDS = "strain-chosen", "no-records"
+STRAIN_CHOSEN, NO_RECORDS, SHARE_ONLY = "strain-chosen", "no-records", "share-only"
 STRAINS = {
     "san-francisco-bay": to_say("San Francisco Bay"),
     "great-salt-lake": to_say("Great Salt Lake"),
@@ -15,6 +15,9 @@ STRAINS = {
 }
 _LEFT_OUT = {
     STRAIN_CHOSEN: to_say("As a strain is chosen, what was learned of {tin} is left out."),
+    SHARE_ONLY: to_say(
+        "{tin} was tested for its share only: of its hours nothing is known that is surer than of any tin."
+    ),
     NO_RECORDS: to_say("What was learned of {tin} is left out: no records were named."),
 }
 

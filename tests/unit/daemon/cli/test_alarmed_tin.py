@@ -43,3 +43,19 @@ def test_a_plan_says_what_speaks_against_its_tin(
     assert sum(said.count(alarm) for alarm in ALARMS) == (0 if told is None else 1)
     assert told is None or told in said
     assert not any(alarm in said_of(state, plan, "unused") for alarm in ALARMS)
+
+
+def test_a_tin_tested_for_its_share_only_has_the_hours_of_any_tin_and_says_so(
+    tmp_path: Path,
+) -> None:
+    state = tin_station(tmp_path / "own")
+    late = ("--put", "100", "--hours", "48", "--water-c", "25", "--keep", "--state", state, "--lot", "unused")
+    for month, hatched in enumerate((78, 80, 76, 81, 79), 5):
+        at = f"2026-{month:02d}-01 12:00"
+        assert naupliad("lot", "test", *late, "--hatched", str(hatched), "--at", at).code == 0
+    plan = (*PLANS["cone"], "--state", state)
+    of_any, of_tin = (naupliad(*plan, *lot).out for lot in ((), ("--lot", "unused")))
+    assert of_tin.splitlines()[:7] == of_any.splitlines()[:7]
+    said = " ".join(of_tin.split())
+    assert "unused was tested for its share only: of its hours nothing is known" in said
+    assert "hatches of unused" not in said
