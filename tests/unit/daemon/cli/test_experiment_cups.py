@@ -237,7 +237,7 @@ def test_a_result_names_lost_cups_when_and_why(state: Path, tmp_path: Path) -> N
     assert exported == []
     table = rows((tmp_path / "c.csv").read_text(encoding="utf-8"))
     assert table[0] == ["level", "cup", "of", "hatched", "salt_g_per_l", "lost", "why"]
-    assert [row[:4] for row in table if row[1] in lost] == [
+    assert [row[:4] for row in table if row[1] in lost[:2]] == [
         ["10 g/L", lost[0], "", ""],
         ["25 g/L", lost[1], "", ""],
     ]
