@@ -90,6 +90,8 @@ def _read(
     for line, fields in rows:
         named = dict(zip(header, fields, strict=True))
         texts = [named.get(name, "").strip() for name in (*HEADER, *OPTIONAL, *LOST)]
+        if not any(texts):  # as spreadsheets leave rows behind the others
+            continue
         try:
             if not texts[HEADER.index("hatched")] and (seats is not None or texts[-2]):
                 lost.extend(_lost(texts) if texts[-2] else ())

@@ -31,7 +31,7 @@ def test_counts_are_read_with_or_without_hours_and_warmth(tmp_path: Path) -> Non
     )
     assert read(tmp_path, "level,cup,of,hatched,water_c\n18,1,50,9,18.5\n").cups[0].water_c == 18.5
     assert warm.hours == (24.0, 48.0)
-    turned = read(tmp_path, "hatched,of,why,level,cup\n31,50,,salty,A 1\n,,,salty,A 2\n")
+    turned = read(tmp_path, "hatched,of,,level,cup\n31,50,,salty,A 1\n,,,salty,A 2\n,,,,\n")
     assert turned.cups == (CupCount("salty", "A 1", 50, 31),)
     assert turned.uncounted == (("salty", "A 2"),)
 
