@@ -120,3 +120,26 @@ def test_what_is_wrong_with_the_brine_notes_nothing(daemon: Listening, page: Pho
         assert answer.status_code == 422
         assert f'id="{name}-fault"' in answer.text
     assert len(daemon.rows()) == 2
+
+
+def said_after(page: Phone, choice: str, **fields: str) -> str:
+    return main_of(page.get(send(page, choice, **fields)))
+
+
+def test_plain_water_for_brine_that_was_drawn_off_is_asked_about(daemon: Listening, page: Phone) -> None:
+    """Salt is conserved: of 250 mL of 24.5 g/kg 150 stay, and 100 of plain water make it 14.7 g/kg."""
+    send(page, "harvest", amount="100")
+    asked = "100 mL of brine were drawn off: was it brine? Plain water leaves about 15 g of salt in a kg"
+    for choice, more in (("top-up", {"to": "mark"}), ("top-up", {}), ("fill", {})):
+        data = {"once": page.key_on("/do/cup"), "amount": "100", **more}
+        echo = page.post(f"/do/cup/{choice}", data=data).location  # of "fill": a form of before
+        assert asked in main_of(page.get(echo))
+        page.post(f"{echo}/back")
+    assert "was it brine" not in said_after(page, "top-up", amount="5")
+    assert "was it brine" not in said_after(page, "refill", amount="95", salt_g_per_l="25")
+    # From here on nothing is drawn off any more.
+    assert "was it brine" not in said_after(page, "fill", amount="8")
+
+
+def test_plain_water_for_what_evaporated_is_not_asked_about(daemon: Listening, page: Phone) -> None:
+    assert "was it brine" not in said_after(page, "fill", amount="12")
