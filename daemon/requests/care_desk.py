@@ -13,7 +13,6 @@ from daemon.care.plausibility import brine_not_water, measured_far_off, question
 from daemon.care.vessel_limits import BelievedLoss, cups_like, questions_of_size
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.water.pour import bears_plain_ml
 from daemon.input.file import shown
 from daemon.requests.deed_change import deed_change
 from daemon.requests.request_words import moment, text, whole
@@ -224,6 +223,8 @@ def _doubts_of_brine(
     salt, loss = believed.get("salinity_g_per_kg"), believed.get("loss_ml")
     if deed.deed != "top-up" or salt is None or loss is None:
         return []
+    from daemon.estimates.water.pour import bears_plain_ml  # commands that record nothing load this module
+
     before = sorted((one for one in stand if one.at <= deed.at), key=lambda one: one.at)
     state = course_of(before).state(vessel, believed, deed.at)
     there_ml, poured_ml = max(0.0, vessel.mark_ml - loss.p50), deed.amount or 0.0
