@@ -41,4 +41,5 @@ def _told(station: Station, entry: KeptEntry, runs: bool) -> KeptPlan:
         nobody_there=not is_attended(peopled, start.set_at),
         lesson_away=any(one.first <= day <= one.last for one in station.away),
         runs=runs,
+        swimming=start.swimming,
     )

@@ -69,7 +69,7 @@ def keep_request(plan: PlannedStart) -> dict[str, Any]:
         "lesson_began": plan.lesson.began,
         "lesson_ended": plan.lesson.ended,
     }
-    words = {"ask": "start keep", "vessel": plan.vessel, "lot": plan.tin}
+    words = {"ask": "start keep", "vessel": plan.vessel, "lot": plan.tin, "swimming": best.out is not None}
     return {**words, **{name: int(at.timestamp()) for name, at in moments.items()}}
 
 

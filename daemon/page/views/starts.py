@@ -75,6 +75,7 @@ def _again(filled: "FilledStart", one: "LastTime") -> str:
         form.DAY: f"{began:%Y-%m-%d}",
         form.FROM: f"{began:%H:%M}",
         form.TO: f"{ended:%H:%M}",
+        form.SEE: form.SWIMMING if one.swimming else form.HATCHING,
         form.VESSEL: one.vessel,
         form.LOT: one.tin,
     }
