@@ -96,13 +96,19 @@ def test_a_moment_is_taken_with_half_an_hour_to_either_side(file: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (("--water-c", "warm"), "--water-c: found 'warm'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
-        (("--water-c", "220"), "--water-c: found '220'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
+        (
+            ("--water-c", "warm"),
+            "plan start: --water-c: found 'warm'; allowed: a number in °C or °F, such as 21.5",
+        ),
+        (
+            ("--water-c", "220"),
+            "plan start: --water-c: found '220'; allowed: °C from 0 to 45, such as 21.5 or 70F",
+        ),
         (
             ("--water-c", "22", "--water-c-night", "x"),
-            "--water-c-night: found 'x'; allowed: °C from 0 to 45, such as 21.5 or 70F",
+            "plan start: --water-c-night: found 'x'; allowed: a number in °C or °F, such as 21.5",
         ),
-        (("--water-c-night", "19"), "--water-c-night: found '19' without --water-c; allowed: with --water-c"),
+        (("--water-c-night", "19"), "--water-c-night: found 19 without --water-c; allowed: with --water-c"),
         (("--water-c", "22", "--vessel", "cub"), "--vessel: found 'cub' (did you mean cup?); allowed: cup"),
     ],
 )
