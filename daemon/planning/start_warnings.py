@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from daemon.hours import Span, attended_spans, is_attended, local_day
-from daemon.planning.fortnight import feed_due
+from daemon.planning.fortnight import unfed
 from daemon.planning.planned_hatch import beyond
 from daemon.planning.start import HARDLY, StartGround, StartOption, StartPlan
-from daemon.planning.visits import visit, water_visit
+from daemon.planning.visits import water_visit
 from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
@@ -16,7 +16,6 @@ from daemon.station import Station
 LOW = 0.3
 UNSEEN = 0.2  # from such a chance on, a hatch in days without people is spoken of
 GAP_S = 20 * HOUR_S
-UNFED_S = 3 * DAY_S  # more than a weekend after the latest usual day [P]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +102,8 @@ def _unseen(station: Station, ground: StartGround, best: StartOption) -> Iterato
 
 def _unfed(station: Station, ground: StartGround, best: StartOption) -> Iterator[PlanWarning]:
     """Days without people in which the animals are to be fed first."""
-    due = feed_due(ground, best)
-    fed, _ = visit(station, due, None)
-    if fed - due > UNFED_S:
-        yield PlanWarning("unfed", (due, fed))
+    if (span := unfed(station, ground, best)) is not None:
+        yield PlanWarning("unfed", span)
 
 
 def _low(best: StartOption) -> Iterator[PlanWarning]:

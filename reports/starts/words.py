@@ -57,6 +57,13 @@ DAYS: Mapping[str, tuple[str, str]] = {
         to_say("Fill up before you leave"),
         to_say("Pour plain water, not salt water, up to the mark. Stop there."),
     ),
+    "leave": (
+        to_say("End the batch, or fill up before you leave"),
+        to_say(
+            "Where nobody comes to feed in the time away, note what became of it, and end the batch now. "
+            "Else pour plain water, not salt water, up to the mark. Stop there."
+        ),
+    ),
     "wrap-up": (
         to_say("Wrap-up"),
         to_say("Note what became of it, and end the batch. What is left is binned as your school says."),
@@ -68,6 +75,7 @@ CARE: Mapping[str, str] = {
     "first-feed": WASH,
     "feed": WASH,
     "fill": WASH,
+    "leave": NO_RELEASE,
     "wrap-up": NO_RELEASE,
 }
 
