@@ -1,7 +1,7 @@
 """A planned start, worked out and turned into the local, plain records that reports are made from."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -32,6 +32,8 @@ from reports.starts.records import (
     Warned,
 )
 from reports.times import believed_moment
+
+_TOO_COLD = frozenset({"late", "wide"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,12 @@ class _Told:
         self._station, self._wish, self._ground, self._now = with_hours(station), wish, ground, now
         self._assumed = "school" if wish.school_assumed else "" if station.attended else "waking"
         plans = start_ways.swimming_plan if wish.swimming else planned
-        self._plan = plans(self._station, wish.lesson, now, ground)
+        plan = plans(self._station, wish.lesson, now, ground)
+        self._warnings = warnings(self._station, plan, ground, now, swimming=wish.swimming)
+        self._too_cold = any(one.kind in _TOO_COLD for one in self._warnings)
+        if self._too_cold:  # no time to set, no days, and no other lesson that is better
+            plan = replace(plan, options=(), hedge=None)
+        self._plan = plan
 
     def record(self) -> PlannedStart:
         plan, wish, station = self._plan, self._wish, self._station
@@ -120,7 +127,7 @@ class _Told:
             swimmers=None if wish.swimming else self._swimmers(),
             warnings=list(self._warned()),
             picture=[] if best is None else list(self._picture(best)),
-            days=[] if best is None or beyond(best.set_at, best.t50.p90) else list(self._days(best)),
+            days=[] if best is None else list(self._days(best)),
             assumed_hours=self._assumed,
         )
 
@@ -144,6 +151,8 @@ class _Told:
         )
 
     def _other_ways(self) -> Iterator[OtherWay]:
+        if self._too_cold:
+            return
         for one in start_ways.other_ways(self._station, self._plan, self._ground, self._now):
             span, set_at = self._span(one.lesson), self._local(one.set_at)
             yield OtherWay(span, set_at, one.share_in_lesson, one.under_way)
@@ -165,10 +174,10 @@ class _Told:
         return Moments(early, likely, late, self._local(set_at + HATCH_HORIZON_S))
 
     def _warned(self) -> Iterator[Warned]:
-        swimming, stated = self._wish.swimming, self._wish.stated
+        stated = self._wish.stated
         if stated is not None and stated.night_c is not None and stated.night_c > stated.day_c:
             yield Warned("night-warmer", None, None, None)
-        for one in warnings(self._station, self._plan, self._ground, self._now, swimming=swimming):
+        for one in self._warnings:
             yield Warned(one.kind, one.span and self._span(one.span), one.share, one.water_c)
 
     def _picture(self, best: StartOption) -> Iterator[Pictured]:

@@ -94,8 +94,12 @@ _WARNED: Mapping[str, str] = {
         "{water}. Take a warmer place, or hold the water warm with a heater."
     ),
     "late": to_say(
-        "In water so cold half of them may hatch later than a month on, or never. So no days are named here: "
-        "take a warmer place, or hold the water warm with a heater."
+        "Take a warmer place, or hold the water warm with a heater: in water so cold half of them may hatch "
+        "later than a month on, or never. So no time to set and no days are named here."
+    ),
+    "wide": to_say(
+        "Take a warmer place, or hold the water warm with a heater: in water so cold nobody knows within a "
+        "week when they hatch. So no time to set and no days are named here."
     ),
     "cold": to_say(
         "The water gets as cold as {water}. How fast cysts hatch below {known} is not known, so the times "
@@ -127,7 +131,7 @@ _WARNED: Mapping[str, str] = {
 
 
 # Those that leave a plan without days.
-NO_DAYS = frozenset({"never", "stops", "late", "not-met", "none-swim", "nobody-before"})
+NO_DAYS = frozenset({"never", "stops", "late", "wide", "not-met", "none-swim", "nobody-before"})
 
 
 def day_text(plan: PlannedStart, day: Day) -> str:

@@ -247,18 +247,28 @@ def test_water_too_cold_has_no_date_no_days_and_no_calendar(file: Path, tmp_path
     assert not out.exists()
 
 
-def test_what_may_be_later_than_is_calculated_is_no_moment_and_has_no_days(file: Path) -> None:
-    for water in ("11", "12", "13"):
-        answer = told(plan(file, "--water-c", water, "--water-c-night", water, "--json"))
-        for one in answer["options"]:
-            end = datetime.fromisoformat(one["set_at"]) + timedelta(days=30)
-            for part in ("t10", "t50", "t90"):
-                known = [at for name, at in one[part].items() if name != "later_than" and at is not None]
-                assert all(datetime.fromisoformat(at) < end - timedelta(minutes=2) for at in known)
-                assert ("later_than" in one[part]) == (len(known) < 3)
-        late = any(one["kind"] == "late" for one in answer["warnings"])
-        assert late == bool(answer["options"] and answer["options"][0]["t50"]["p90"] is None)
-        assert bool(answer["days"]) == (bool(answer["options"]) and not late)
+@pytest.mark.parametrize(
+    ("attended", "water", "night", "kind"),
+    [
+        ("08:00-13:00", "14", "12", "late"),
+        ("06:00-20:00", "14", "12", "wide"),
+        ("06:00-20:00", "12", "12", "late"),
+    ],
+)
+def test_water_so_cold_that_times_are_no_use_opens_with_a_warmer_place_and_names_no_time(
+    file: Path, attended: str, water: str, night: str, kind: str
+) -> None:
+    """Nobody published times below 15 °C: what is calculated there is a guess of days or weeks."""
+    where = re.sub(r"Mon-Fri [0-9:]+-[0-9:]+", f"Mon-Fri {attended}", file.read_text())
+    file.write_text(where, encoding="utf-8")
+    words = ("--water-c", water, "--water-c-night", night)
+    said = plan(file, *words)
+    assert said.out.split("\n\n")[1].startswith("! Take a warmer place, or hold the water warm with a heater")
+    for none_of in ("Set the cysts", "Other days", "Hatched by then", "Day by day", "For a lesson on"):
+        assert none_of not in said.out
+    answer = told(plan(file, *words, "--json"))
+    assert answer["warnings"][0]["kind"] == kind
+    assert (answer["options"], answer["days"], answer["instead"]) == ([], [], [])
 
 
 def test_a_lesson_that_cannot_be_met_makes_no_calendar(file: Path, tmp_path: Path) -> None:
