@@ -11,11 +11,12 @@ from daemon.hours import local_time
 from daemon.planning import start, start_ways
 from daemon.planning.fortnight import fortnight
 from daemon.planning.planned_hatch import Span, beyond
-from daemon.planning.start import StartGround, StartOption, planned
+from daemon.planning.start import WARM_C, StartGround, StartOption, planned
 from daemon.planning.start_ground import Learned, learned_ground, stated_ground, with_lot
 from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import warnings
 from daemon.planning.stated_warmth import StatedWarmth
+from daemon.planning.swim_later import LaterSwim, first_swim
 from daemon.planning.visits import with_hours
 from daemon.station import Station, Vessel
 from reports import records
@@ -98,6 +99,7 @@ class _Told:
         if self._too_cold:  # no time to set, no days, and no other lesson that is better
             plan = replace(plan, options=(), hedge=None)
         self._plan = plan
+        self._later = self._first_swim() if wish.swimming and self._is_too_late() else None
 
     def record(self) -> PlannedStart:
         plan, wish, station = self._plan, self._wish, self._station
@@ -123,13 +125,24 @@ class _Told:
             hedge=None if hedge is None else self._hedge(hedge),
             if_known=plan.if_known,
             if_warm=plan.if_warm,
-            other_ways=[] if wish.swimming else list(self._other_ways()),
+            other_ways=list(self._other_ways()),
             swimmers=None if wish.swimming else self._swimmers(),
             warnings=list(self._warned()),
             picture=[] if best is None else list(self._picture(best)),
             days=[] if best is None else list(self._days(best)),
             assumed_hours=self._assumed,
         )
+
+    def _is_too_late(self) -> bool:
+        return any(one.kind in ("none-swim", "nobody-before") for one in self._warnings)
+
+    def _first_swim(self) -> LaterSwim | None:
+        """The first lesson in which animals swim, where they cannot in the wanted one."""
+
+        def ground_of(lesson: Span) -> StartGround:
+            return _ground(self._station, replace(self._wish, lesson=lesson), self._now)
+
+        return first_swim(self._station, self._wish.lesson, self._now, ground_of)
 
     def _local(self, at: float) -> datetime:
         return local_time(round(at), self._station.timezone)
@@ -151,7 +164,11 @@ class _Told:
         )
 
     def _other_ways(self) -> Iterator[OtherWay]:
-        if self._too_cold:
+        if self._later is not None and (best := self._later.best) is not None:
+            swim = self._option(best)
+            span = self._span(self._later.lesson)
+            yield OtherWay(span, swim.set_at, best.share_in_lesson, best.under_way, swim.out)
+        if self._too_cold or self._wish.swimming:
             return
         for one in start_ways.other_ways(self._station, self._plan, self._ground, self._now):
             span, set_at = self._span(one.lesson), self._local(one.set_at)
@@ -178,7 +195,16 @@ class _Told:
         if stated is not None and stated.night_c is not None and stated.night_c > stated.day_c:
             yield Warned("night-warmer", None, None, None)
         for one in self._warnings:
-            yield Warned(one.kind, one.span and self._span(one.span), one.share, one.water_c)
+            never = one.kind == "none-swim" and self._later is not None and self._later.best is None
+            kind = "cold-swim" if never and self._is_cold() else one.kind
+            yield Warned(kind, one.span and self._span(one.span), one.share, one.water_c)
+
+    def _is_cold(self) -> bool:
+        """Whether in a warm place animals would swim in the last lesson that was tried."""
+        assert self._later is not None  # noqa: S101 - one was tried
+        warm = replace(self._wish, lesson=self._later.lesson, stated=StatedWarmth(WARM_C, WARM_C))
+        ground = _ground(self._station, warm, self._now)
+        return bool(start_ways.swimming_plan(self._station, warm.lesson, self._now, ground).options)
 
     def _picture(self, best: StartOption) -> Iterator[Pictured]:
         for at, *shares in picture(self._ground, best, self._wish.lesson):

@@ -103,6 +103,7 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
                 "set_at": _iso(one.set_at),
                 "share_in_lesson": _share(one.share_in_lesson),
                 "share_under_way": _share(one.under_way),
+                "share_out": one.out and _range(one.out),
             }
             for one in plan.other_ways
         ],

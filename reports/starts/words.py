@@ -88,6 +88,10 @@ _WARNED: Mapping[str, str] = {
     "none-swim": to_say(
         "No time at which somebody is there is early enough for animals to swim in the lesson."
     ),
+    "cold-swim": to_say(
+        "Take a warmer place, or hold the water warm with a heater: in water so cold animals surely swim in "
+        "no lesson, however early the cysts are set within ten days of it."
+    ),
     "hardly-met": to_say("Hardly any time at which somebody is there lets it hatch in the lesson."),
     "never": to_say(
         "So cold that half of them hatch later than a month on, or never: at its warmest the water is at "
@@ -131,7 +135,7 @@ _WARNED: Mapping[str, str] = {
 
 
 # Those that leave a plan without days.
-NO_DAYS = frozenset({"never", "stops", "late", "wide", "not-met", "none-swim", "nobody-before"})
+NO_DAYS = frozenset({"never", "stops", "late", "wide", "not-met", "none-swim", "cold-swim", "nobody-before"})
 
 
 def day_text(plan: PlannedStart, day: Day) -> str:

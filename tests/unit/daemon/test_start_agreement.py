@@ -66,7 +66,8 @@ def agrees(plan: PlannedStart) -> None:
     else:
         assert "Day by day" not in text
         assert any(
-            one["kind"] in ("never", "stops", "late", "wide", "not-met", "none-swim", "nobody-before")
+            one["kind"]
+            in ("never", "stops", "late", "wide", "not-met", "none-swim", "cold-swim", "nobody-before")
             for one in told["warnings"]
         )
 

@@ -432,3 +432,37 @@ def test_for_swimmers_it_is_planned_with_days_in_words_json_and_calendar(file: P
     assert len(events) == len(answer["days"])
     (setting,) = [one for one in events if one["SUMMARY"].endswith("Set the cysts")]
     assert "animals swim" in setting["DESCRIPTION"]
+
+
+def test_where_swimmers_come_too_late_the_first_lesson_that_works_is_named_and_works(file: Path) -> None:
+    """One on the second day after holidays: people left more than ten days before."""
+    today = datetime.now(ZoneInfo("Europe/Lisbon")).date()
+    monday = today + timedelta(days=7 - today.weekday())
+    holidays = f"{monday}/{monday + timedelta(days=15)}"  # to a Tuesday
+    text = file.read_text("utf-8").replace("\n[[probe]]", f'\naway = ["{holidays}"]\n\n[[probe]]', 1)
+    file.write_text(re.sub(r"\naway = \[\]", "", text), encoding="utf-8")
+    day = monday + timedelta(days=16)
+    words = ("--swimmers", "--water-c", "21", "--water-c-night", "18", "--json")
+    answer = told(plan(file, *words, lesson=f"{day}T10:00/10:45"))
+    assert answer["options"] == []
+    (way,) = answer["instead"]
+    began, ended = (datetime.fromisoformat(way["lesson"][end]) for end in ("from", "to"))
+    assert day < began.date() < day + timedelta(days=14)
+    assert way["share_out"]["p10"] >= 0.5
+    assert way["set_at"] < way["lesson"]["from"]
+    taken = told(plan(file, *words, lesson=f"{began:%Y-%m-%dT%H:%M}/{ended:%Y-%m-%dT%H:%M}"))
+    assert taken["options"][0]["set_at"] == way["set_at"]
+    before = began - timedelta(days=1)
+    if day < before.date() and before.weekday() < 5:
+        sooner = f"{before:%Y-%m-%dT%H:%M}/{before:%Y-%m-%d}T10:45"
+        assert told(plan(file, *words, lesson=sooner))["options"] == []
+    said = plan(file, *words[:-1], lesson=f"{day}T10:00/10:45")
+    assert "The first lesson in which animals can swim already, at the same hours: " in said.out
+
+
+def test_where_it_is_too_cold_for_swimmers_a_warmer_place_is_named(file: Path) -> None:
+    words = ("--swimmers", "--water-c", "14", "--water-c-night", "12")
+    said = plan(file, *words)
+    assert "Take a warmer place, or hold the water warm with a heater" in said.out
+    assert "The first lesson in which" not in said.out
+    assert "cold-swim" in [one["kind"] for one in told(plan(file, *words, "--json"))["warnings"]]
