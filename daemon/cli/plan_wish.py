@@ -1,7 +1,7 @@
 """What somebody wants of a planned start, as options: the lesson, the water, the tin, the vessel."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -139,6 +139,20 @@ def _is_known(lot: str, station: Station, state: Path) -> bool:
             with closing(connection):
                 return lot in named_lots(connection, station)
     return False
+
+
+def in_the_way(vessel: str, state: Path) -> Sequence[str]:
+    """What a plan for a vessel meets there, by records that may be read: a batch, an earlier plan."""
+    if not _has_records(state):
+        return ()
+    from daemon.kept_starts import in_the_way as met
+    from daemon.stored_station import moment_of, open_station
+
+    with suppress(NaupliadError):
+        station, connection = open_station(state)
+        with closing(connection):
+            return met(station, connection, vessel, moment_of(state, connection))
+    return ()
 
 
 def _has_records(state: Path) -> bool:

@@ -67,6 +67,25 @@ def against(setting: Setting, one: KeptPlan) -> list[str]:
     return [_whats_left()] if is_missed(setting, one) else doubts(setting, one)
 
 
+@in_its_language
+def met(setting: Setting, vessel: str, stands: KeptPlan | None, *, runs: bool) -> list[str]:
+    """What somebody who plans for a vessel should know before keeping it."""
+    found = []
+    if runs:
+        found.append(say("A batch runs in {vessel} still: note its end before.", vessel=clean(vessel)))
+    if stands is not None:
+        found.append(
+            say(
+                "Kept, this plan takes the place of the one that stands for {vessel}: set {when}, for the "
+                "lesson {lesson}.",
+                vessel=clean(vessel),
+                when=times.on_moment(stands.set_at, setting.written_at),
+                lesson=times.on_moment(stands.lesson.began, setting.written_at),
+            )
+        )
+    return found
+
+
 def _line(setting: Setting, one: KeptPlan) -> str:
     if is_missed(setting, one):
         return f"{clean(one.vessel)}: {_missed(setting, one)}"

@@ -26,7 +26,7 @@ def plan_start(glance: Glance) -> str:
 
 def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refused: str = "") -> str:
     """The view by what an address or a form holds; `line` is what a form came to, `refused` why not."""
-    from daemon.kept_starts import kept_plans
+    from daemon.kept_starts import in_the_way, kept_plans
     from daemon.last_times import last_times
     from daemon.page.start_form import is_learned
     from daemon.page.typed_numbers import unknown_lot
@@ -50,6 +50,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
         before=form.first_words(setting),
         fields=form.fields(setting, filled.values, faults, vessels, lots, learns=is_learned(glance, {})),
         plan=plan,
+        in_the_way=in_the_way(glance.station, glance.connection, filled.vessel.id, glance.at) if plan else [],
         words=shown,
         picture=plan and start_plot(plan),
         address=urlencode(filled.values),

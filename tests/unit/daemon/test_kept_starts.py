@@ -156,3 +156,20 @@ def test_a_plan_for_swimmers_says_so_wherever_it_stands(room: Room) -> None:
     assert "animals are to swim in it already" in naupliad("plan", "kept", "--state", room.folder).out
     live(room, 13, "08:00")
     assert aim in main_of(room.get("/today"))
+
+
+def test_before_keeping_a_plan_says_which_one_it_replaces_and_which_batch_runs(room: Room) -> None:
+    address = "/plan/start?day=2027-01-20&from=10:00&to=11:30&vessel=tray&water=22&night=19"
+    takes, runs = "takes the place of the one that stands for tray", "A batch runs in tray still"
+    page = main_of(room.get(address))
+    assert takes in page
+    assert page.index(takes) < page.index("Keep this plan")
+    assert runs not in page
+    room.desks.tell("set", 0.05)
+    planned_starts.withdraw(room.desks.store.connection, 1, room.desks.at)
+    page = main_of(room.get(address))
+    assert takes not in page
+    assert page.index(runs) < page.index("Keep this plan")
+    (room.folder / "summary.json").write_text("{}", encoding="utf-8")
+    words = ("--for", "2027-01-20T10:00/11:30", "--water-c", "22", "--state", room.folder)
+    assert runs in naupliad("plan", "start", *words).out
