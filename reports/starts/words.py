@@ -6,7 +6,7 @@ from reports import amounts, times
 from reports.language import say, to_say
 from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH
 from reports.records import Span
-from reports.starts.records import Day, Moments, Option, PlannedStart, Warned
+from reports.starts.records import Moments, Option, PlannedStart, Warned
 
 _SURE, _NEVER = 0.955, 0.005  # no model of a hatch knows better
 
@@ -138,13 +138,10 @@ _WARNED: Mapping[str, str] = {
 NO_DAYS = frozenset({"never", "stops", "late", "wide", "not-met", "none-swim", "cold-swim", "nobody-before"})
 
 
-def day_text(plan: PlannedStart, day: Day) -> str:
-    """What is done on a day, with its care and where there is more."""
-    if day.kind != "buy":
-        return text_of(day.kind)
+def amounts_line(plan: PlannedStart) -> str:
+    """Where the amounts of all of it stand."""
     dose = f"naupliad plan dose --vessels {plan.vessels} --volume-ml {plan.mark_ml:g}"
-    amounts_line = say("For the amounts: {command}", command=dose)
-    return f"{text_of(day.kind)} {amounts_line}"
+    return say("For the amounts: {command}", command=dose)
 
 
 def text_of(kind: str) -> str:

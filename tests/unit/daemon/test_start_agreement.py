@@ -43,8 +43,7 @@ def agrees(plan: PlannedStart) -> None:
     for day, event, said in zip(told["days"], events, shown.days(plan), strict=True):
         began, ended = (datetime.fromisoformat(day[end]) for end in ("from", "to"))
         assert (utc(event["DTSTART"]), utc(event["DTEND"])) == (began, ended)
-        without = day["text"].partition(" For the amounts:")  # a calendar names no command
-        assert without[0] in event["DESCRIPTION"]
+        assert day["text"] in event["DESCRIPTION"]
         assert "naupliad plan" not in event["DESCRIPTION"]
         assert f"{said.when}: {said.title}" in text
         assert event["SUMMARY"] == f"{plan.vessel}: {said.title}"

@@ -345,8 +345,11 @@ def test_water_is_taken_with_a_comma_and_in_fahrenheit_and_a_swap_is_asked_about
 
 def test_each_of_the_days_bears_its_date(file: Path) -> None:
     _, list_ = plan(file, "--water-c", "22").out.split("Day by day:\n")
-    lines = [line for line in list_.splitlines() if line]
+    days, _, amounts = list_.partition("\n\n")
+    lines = days.splitlines()
     assert len(lines) > 6
+    assert "naupliad" not in days  # the list is for whoever sets, the line below for whoever types
+    assert amounts.startswith("For the amounts: naupliad plan dose --vessels ")
     for line in lines:
         assert re.match(r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d{1,2} [A-Z][a-z]{2} at \d\d:\d\d to ", line), line
 
