@@ -12,7 +12,6 @@ from paho.mqtt import client as mqtt
 from paho.mqtt.enums import CallbackAPIVersion
 from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
-from paho.mqtt.subscribeoptions import SubscribeOptions
 
 from daemon.gathering.arrivals import MOST_UNDER_WAY, Arrival, Arrivals
 from daemon.gathering.plan import GatherPlan
@@ -123,10 +122,9 @@ class GatherLine:
             self._failing = False
             self._connection += 1
             self._connected = True
+        self._overran = False
         self.arrivals.forget()
-        shared = f"$share/{self._plan.group}/{topics.ALL_BOXES}"
-        # What a broker was asked to retain is no news.
-        client.subscribe(shared, options=SubscribeOptions(qos=1))
+        client.subscribe(f"$share/{self._plan.group}/{topics.ALL_BOXES}", qos=1)
 
     def _on_subscribe(self, _client: Any, _data: Any, _mid: Any, reasons: Any, _properties: Any) -> None:
         if any(reason.is_failure for reason in reasons):

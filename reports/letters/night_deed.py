@@ -25,12 +25,12 @@ from reports.records import NightRecord, Setting, VesselNight
 
 _AGAIN = {
     "cold": to_say(
-        "look first at {names}: down to {temperature} in the last day, too cold, and most likely again "
-        "before you are there. If it still is, {helps}"
+        "look first at {names}. The water was down to {temperature} in the last day, too cold, and most "
+        "likely will be again. If it still is, {helps}"
     ),
     "hot": to_say(
-        "look first at {names}: up to {temperature} in the last day, too warm, and most likely again "
-        "before you are there. If it still is, {helps}"
+        "look first at {names}. The water was up to {temperature} in the last day, too warm, and most "
+        "likely will be again. If it still is, {helps}"
     ),
 }
 # What speaks of the water itself, or of what tells of it.

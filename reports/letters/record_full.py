@@ -31,8 +31,8 @@ class RecordFull:
 def record_full_letter(setting: Setting, full: RecordFull) -> LetterText:
     """A centre that has not answered for so long that the oldest hours are given up."""
     advice = say(
-        "ask the person who set up the station, or whoever runs the centre, why it no longer collects the "
-        "record of this station."
+        "ask the person who set up the station, or whoever runs the centre. It no longer collects the record "
+        "of this station."
     )
     body = Body(
         action(setting, advice),

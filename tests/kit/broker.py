@@ -1,6 +1,7 @@
 """A real MQTT broker (mosquitto) for tests, where it is installed."""
 
 import shutil
+import signal
 import socket
 import subprocess
 from collections.abc import Iterator
@@ -41,6 +42,18 @@ class Served:
             self.process.terminate()
             self.process.wait(PATIENCE_S)
             self.process = None
+
+    def kill(self) -> None:
+        """As a power cut of its process: what it has not written to its disk is gone."""
+        assert self.process is not None
+        self.process.kill()
+        self.process.wait(PATIENCE_S)
+        self.process = None
+
+    def reload(self) -> None:
+        """Have it read its passwords and access list anew (SIGHUP)."""
+        assert self.process is not None
+        self.process.send_signal(signal.SIGHUP)
 
     def _listens(self) -> bool:
         try:

@@ -1,5 +1,6 @@
 """Gatherers as processes, and stations that tell a broker boxes, for tests."""
 
+import signal
 import subprocess
 import threading
 from collections.abc import Iterator, Mapping
@@ -49,6 +50,10 @@ class Gathering:
         assert self.process is not None
         self.process.kill()
         self.process.wait(PATIENCE_S)
+
+    def signal(self, number: signal.Signals) -> None:
+        assert self.process is not None
+        self.process.send_signal(number)
 
     def stop(self) -> int:
         assert self.process is not None

@@ -21,6 +21,11 @@ def the_night_asks_against_what_stands(record: Record) -> Iterator[Finding]:
             if row.state in ACTIVE and row.vessel and is_about(there, row.vessel)
         }
         for condition, phrase in phrases.REMEDIES.items():
-            if phrase.pattern.search(letter.action) and condition not in standing:
+            if phrase.pattern.search(_asked(letter.action)) and condition not in standing:
                 stand = ", ".join(sorted(standing)) or "nothing"
                 yield of(record, letter, letter.action[:90], f"{stand} stands there, and no {condition}")
+
+
+def _asked(action: str) -> str:
+    """What is asked for whatever is found; what helps "if it still is" so is not."""
+    return action.partition("If it still is")[0]

@@ -158,7 +158,9 @@ def test_the_post_table_of_the_mail_page_fits_a_station_file() -> None:
     assert parse_station(f"{station}\n{table}", "mail.md").post.server is not None
 
 
-@pytest.mark.parametrize(("page", "table"), [("mail", "alive"), ("webhook", "webhook"), ("mqtt", "mqtt")])
+@pytest.mark.parametrize(
+    ("page", "table"), [("mail", "alive"), ("webhook", "webhook"), ("mqtt", "mqtt"), ("rooms", "mqtt")]
+)
 def test_each_table_of_a_page_about_ways_out_fits_a_station_file(page: str, table: str) -> None:
     told = [b for b in fenced(DOCS / "how-to" / f"{page}.md", "toml") if f"[{table}]" in b]
     (station,) = fenced(DOCS / "how-to" / "set-up.md", "toml")

@@ -71,8 +71,9 @@ def held(root: Path) -> dict[str, bytes]:
 
 def test_every_file_stands_where_it_says_that_it_goes(root: Path) -> None:
     installed(root)
+    of_the_centre = ROOT / "systemd" / "naupliad-gather.service"  # by hand: docs/how-to/rooms.md
     for source in (ROOT / "systemd").iterdir():
-        if source != SCRIPT:
+        if source not in (SCRIPT, of_the_centre):
             goes = re.match(r"# Goes to (/\S+?)[.;]?\s", source.read_text())
             assert goes is not None, source.name
             assert (root / goes[1].lstrip("/")).read_bytes() == source.read_bytes()

@@ -172,7 +172,7 @@ def test_a_plan_that_was_kept_is_told_and_whether_the_hatch_fell_there(began: in
     plan = PlannedBatch(0.05, 25.0, 250.0, "blue tin", True, 250.0, set_at=at_hour(-2), lesson=lesson)
     lines = texts(written(account(batch(planned=plan))))
     assert any(line.startswith("Planned to be set: Friday 15 January 2027 at 18:00") for line in lines)
-    assert any(line.startswith("Planned to hatch in the lesson: ") for line in lines)
+    assert any(line.startswith("Planned for the lesson: ") for line in lines)
     assert any(f"{sentence} the lesson." in line for line in lines)  # t50 is at hour 17
     assert not any("lesson" in line for line in texts(written(account())))
 
