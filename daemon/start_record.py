@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
@@ -16,7 +16,6 @@ from daemon.planning.start_ground import Learned, learned_ground, stated_ground,
 from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import warnings
 from daemon.planning.stated_warmth import StatedWarmth
-from daemon.planning.swim_later import LaterSwim, first_swim
 from daemon.planning.visits import with_hours
 from daemon.station import Station, Vessel
 from reports import records
@@ -33,6 +32,9 @@ from reports.starts.records import (
     Warned,
 )
 from reports.times import believed_moment
+
+if TYPE_CHECKING:
+    from daemon.planning.swim_later import LaterSwim
 
 _TOO_COLD = frozenset({"late", "wide"})
 
@@ -136,8 +138,9 @@ class _Told:
     def _is_too_late(self) -> bool:
         return any(one.kind in ("none-swim", "nobody-before") for one in self._warnings)
 
-    def _first_swim(self) -> LaterSwim | None:
+    def _first_swim(self) -> "LaterSwim | None":
         """The first lesson in which animals swim, where they cannot in the wanted one."""
+        from daemon.planning.swim_later import first_swim  # needed where it is too late alone
 
         def ground_of(lesson: Span) -> StartGround:
             return _ground(self._station, replace(self._wish, lesson=lesson), self._now)

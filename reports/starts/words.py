@@ -89,7 +89,7 @@ _WARNED: Mapping[str, str] = {
         "No time at which somebody is there is early enough for animals to swim in the lesson."
     ),
     "cold-swim": to_say(
-        "Take a warmer place, or hold the water warm with a heater: in water so cold animals surely swim in "
+        "Take a warmer place, or hold the water warm with a heater. In water so cold animals surely swim in "
         "no lesson, however early the cysts are set within ten days of it."
     ),
     "hardly-met": to_say("Hardly any time at which somebody is there lets it hatch in the lesson."),
@@ -98,11 +98,11 @@ _WARNED: Mapping[str, str] = {
         "{water}. Take a warmer place, or hold the water warm with a heater."
     ),
     "late": to_say(
-        "Take a warmer place, or hold the water warm with a heater: in water so cold half of them may hatch "
+        "Take a warmer place, or hold the water warm with a heater. In water so cold half of them may hatch "
         "later than a month on, or never. So no time to set and no days are named here."
     ),
     "wide": to_say(
-        "Take a warmer place, or hold the water warm with a heater: in water so cold nobody knows within a "
+        "Take a warmer place, or hold the water warm with a heater. In water so cold nobody knows within a "
         "week when they hatch. So no time to set and no days are named here."
     ),
     "cold": to_say(
