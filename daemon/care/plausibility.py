@@ -52,6 +52,19 @@ def measured_far_off(deed: Deed, believed: tuple[float, float] | None) -> str | 
     )
 
 
+def brine_not_water(deed: Deed, drawn_ml: float, bears_ml: float, left_g_per_kg: float) -> str | None:
+    """What to ask about plain water in the place of brine that was drawn off since it was last filled, mL.
+
+    Of plain water it bears so many mL; so much salt would be left."""
+    poured_ml = deed.amount or 0.0
+    if deed.deed != "top-up" or drawn_ml < 0.5 or poured_ml <= max(0.5, bears_ml):
+        return None
+    return (
+        f"{drawn_ml:.0f} mL of brine were drawn off: was it brine? Plain water leaves about "
+        f"{left_g_per_kg:.0f} g of salt in a kg of brine."
+    )
+
+
 def scale_not_given(deed: Deed) -> str | None:
     """What to ask about a specific gravity of which a temperature was not given."""
     missing = [key for key in ("water_c", "scale_c") if deed.number(key) is None]

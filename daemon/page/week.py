@@ -4,7 +4,7 @@ A forecast and no more: what is recorded until then changes it.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from itertools import pairwise
 
@@ -24,8 +24,20 @@ from reports.letters.absence_warmth import gets_cold, gets_hot
 from reports.letters.before_going import VesselGoing
 from reports.letters.feeding import FeedDue
 from reports.letters.night_deed import is_sure_to_fill
-from reports.letters.pouring import is_due, is_to_fill
-from reports.page.paper.week import COOL, FEED, FILL, HARVEST, LOOK, SWIMMERS, WARM, Week, WeekDay, WeekVessel
+from reports.letters.pouring import is_due, is_to_fill, takes_brine
+from reports.page.paper.week import (
+    BRINE,
+    COOL,
+    FEED,
+    FILL,
+    HARVEST,
+    LOOK,
+    SWIMMERS,
+    WARM,
+    Week,
+    WeekDay,
+    WeekVessel,
+)
 from reports.records import Span, TimeRange, VesselNight
 
 DAYS = 7
@@ -87,13 +99,15 @@ def _vessel(
     glance: Glance, vessel: Vessel, night: VesselNight, deeds: Sequence[Deed], visits: Sequence[Visit]
 ) -> WeekVessel:
     asked: dict[int, set[str]] = {visit.day: set() for visit in visits}
-    hungry = None
+    hungry, fresh = None, None
     if STAGES[Stage(night.stage)].keeps_water:
         for before, visit in pairwise([Visit(-1, glance.at, glance.at), *visits]):
             asked[visit.day] |= _looks(night, before.ended, visit)
         going = _going(glance, vessel, night, deeds)
-        for day in _filled_on(glance, night, going, visits):
-            asked[day].add(FILL)
+        for day, box in _filled_on(glance, night, going, visits):
+            asked[day].add(box)
+            if box == BRINE and day == 0 and _is_today(glance, visits[0]):
+                fresh = night
         if going is not None and visits and _is_today(glance, visits[0]):
             asked[visits[0].day] |= {
                 box for box, comes in ((WARM, gets_cold(going)), (COOL, gets_hot(going))) if comes
@@ -108,7 +122,7 @@ def _vessel(
         visit.day for visit, following in pairwise(visits) if _leaves_for_long(visit, following)
     )
     boxes = tuple(frozenset(asked[n]) if n in asked else None for n in range(DAYS))
-    return WeekVessel(vessel.id, vessel.count, night.stage, boxes, hungry, halved)
+    return WeekVessel(vessel.id, vessel.count, night.stage, boxes, hungry, halved, fresh)
 
 
 def _looks(night: VesselNight, since: int, visit: Visit) -> set[str]:
@@ -138,17 +152,28 @@ def _going(glance: Glance, vessel: Vessel, night: VesselNight, deeds: Sequence[D
 
 def _filled_on(
     glance: Glance, night: VesselNight, going: VesselGoing | None, visits: Sequence[Visit]
-) -> list[int]:
-    """On which days to fill; whether today, as the page says it."""
-    days = fill_days(night, visits, glance.at)
+) -> list[tuple[int, str]]:
+    """On which days to fill; whether today, as the page says it. Where brine is due it comes first, and plain
+    water after it.
+    """
     today = visits[0].day if visits and _is_today(glance, visits[0]) else None
-    if today is None:
-        return days
-    if going is not None:
-        asks = is_due(going)
+    asks = today is not None and _asks_today(glance, night, going, visits)
+    if today is None or takes_brine(night):
+        ahead = visits if today is None or asks else visits[1:]
+        later = fill_days(replace(night, brine=None) if takes_brine(night) else night, ahead, glance.at)
     else:
-        asks = is_to_fill(glance.setting, night) or fills_by_the_sheet(glance, night, visits)
-    return [*([today] if asks else []), *(day for day in days if day != today)]
+        later = fill_days(night, visits, glance.at)
+    days = sorted({*([today] if today is not None and asks else []), *(day for day in later if day != today)})
+    return [(day, BRINE if takes_brine(night) and day == days[0] else FILL) for day in days]
+
+
+def _asks_today(
+    glance: Glance, night: VesselNight, going: VesselGoing | None, visits: Sequence[Visit]
+) -> bool:
+    """Whether the page asks to fill today."""
+    if going is not None:
+        return is_due(going)
+    return is_to_fill(glance.setting, night) or fills_by_the_sheet(glance, night, visits)
 
 
 def fills_by_the_sheet(glance: Glance, night: VesselNight, visits: Sequence[Visit]) -> bool:

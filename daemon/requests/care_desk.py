@@ -1,7 +1,7 @@
 """Deeds recorded, corrected and withdrawn: the care log, and what follows from a new entry."""
 
 import sqlite3
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -9,7 +9,7 @@ from daemon.alarms.watch import Change, Watch
 from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields
 from daemon.care.past_moment import AHEAD_S, ahead
-from daemon.care.plausibility import measured_far_off, questions, scale_not_given
+from daemon.care.plausibility import brine_not_water, measured_far_off, questions, scale_not_given
 from daemon.care.vessel_limits import BelievedLoss, cups_like, questions_of_size
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
@@ -17,8 +17,9 @@ from daemon.input.file import shown
 from daemon.requests.deed_change import deed_change
 from daemon.requests.request_words import moment, text, whole
 from daemon.seconds import DAY_S
-from daemon.station import Station
+from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
+from daemon.vessel_state import course_of
 from daemon.watching.beliefs import Beliefs
 from daemon.watching.old_hatches import READ_BACK_S
 
@@ -87,6 +88,8 @@ class CareDesk:
                 cups_like(vessel, self._station),
             ),
             *(question for question in measured if question is not None),
+            # Where it stands in the place of another, that one is in what is believed already.
+            *(_doubts_of_brine(deed, vessel, stand, believed) if corrects is None else []),
             *self._doubts_of_tin(deed),
         ]
 
@@ -212,6 +215,23 @@ class CareDesk:
             text(words, "detail", ""),
             self._station,
         )
+
+
+def _doubts_of_brine(
+    deed: Deed, vessel: Vessel, stand: Sequence[Deed], believed: Mapping[str, Estimate]
+) -> list[str]:
+    salt, loss = believed.get("salinity_g_per_kg"), believed.get("loss_ml")
+    if deed.deed != "top-up" or salt is None or loss is None:
+        return []
+    from daemon.estimates.water.pour import bears_plain_ml  # commands that record nothing load this module
+
+    before = sorted((one for one in stand if one.at <= deed.at), key=lambda one: one.at)
+    state = course_of(before).state(vessel, believed, deed.at)
+    there_ml, poured_ml = max(0.0, vessel.mark_ml - loss.p50), deed.amount or 0.0
+    left = salt.p50 * there_ml / max(1.0, there_ml + poured_ml)
+    bears_ml = bears_plain_ml(vessel, state, loss.p50, salt.p50)
+    question = brine_not_water(deed, state.drawn_ml, bears_ml, left)
+    return [] if question is None else [question]
 
 
 def _check_time(deed: Deed, now: int) -> None:

@@ -17,6 +17,7 @@ from daemon.store import experiments
 from daemon.store.experiments import Counted, CountEntry, Experiment
 
 _MOST_AT_ONCE = 400
+_NAMED = 5  # cups in one line
 _ASKS = ("begin", "count", "withdraw", "lost", "discard")
 _FIELDS = "a code, hatched, cysts, hours, water_c"
 
@@ -73,7 +74,7 @@ def _counted(connection: sqlite3.Connection, words: Mapping[str, Any], now: int)
     before = _before(counts, standing, correct=correct)
     gone = {entry.id for entry in before.values()}
     left = [entry.counted for entry in standing if entry.id not in gone]
-    faults = [*_twice(counts), *_mixed([*counts, *left])]
+    faults = [*_twice(counts), *_mixed(counts, left)]
     lost = experiments.lost(connection, experiment.id)
     faults += [_is_lost(one.code) for one in counts if one.code in lost and one.what not in before]
     if not correct:
@@ -230,13 +231,29 @@ def _twice(counts: Sequence[Counted]) -> list[str]:
     ]
 
 
-def _mixed(counts: Sequence[Counted]) -> list[str]:
-    """Of all that would stand hours are given, or of none: else no two of them can be compared."""
-    without = sum(one.hours is None for one in counts)
-    if without in (0, len(counts)):
+def _mixed(counts: Sequence[Counted], left: Sequence[Counted]) -> list[str]:
+    """Of all that would stand hours are given, or of none: else no two of them can be compared.
+
+    What stands already and is otherwise than most is named, with the way out.
+    """
+    every = [*counts, *left]
+    with_hours, without = ([one for one in every if (one.hours is None) is none] for none in (False, True))
+    if not with_hours or not without:
         return []
-    found = f"{len(counts) - without} counts with hours and {without} without, with those that stand"
-    return [f"hours: found {found}; allowed: for all or none (--correct gives a cup's count its hours)"]
+    odd = min(with_hours, without, key=lambda some: (len(some), not all(one in left for one in some)))
+    codes = list(dict.fromkeys(one.code for one in odd))
+    named = f"{', '.join(codes[:_NAMED])}{' and others' if len(codes) > _NAMED else ''}"
+    has = f"{len(with_hours)} {_counts_word(with_hours)} with hours and {len(without)} without"
+    found = f"{has}, with those that stand (look at {named})"
+    give = "no hours" if odd is with_hours else "hours"
+    way_out = (
+        f"count {named} once more with {give} as a correction (--correct), or take that back (--withdraw)"
+    )
+    return [f"hours: found {found}; allowed: for all or none: {way_out}"]
+
+
+def _counts_word(counts: Sequence[Counted]) -> str:
+    return "count" if len(counts) == 1 else "counts"
 
 
 def _is_lost(code: str) -> str:

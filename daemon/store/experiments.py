@@ -237,6 +237,14 @@ def lost_cups(connection: sqlite3.Connection, experiment: Experiment) -> list[Lo
     return sorted(lost, key=lambda cup: experiment.design.levels.index(cup.level))
 
 
+def uncounted(connection: sqlite3.Connection, experiment: Experiment) -> list[Seat]:
+    """The cups that are neither counted, at any hour, nor lost, by code."""
+    done = {entry.counted.code for entry in standing(connection, experiment.id)}
+    done |= set(lost(connection, experiment.id))
+    seats = (seat for seat in experiment.seats if seat.code not in done)
+    return sorted(seats, key=lambda seat: seat.code)
+
+
 def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[CupCount]:
     """The counts that stand, with their levels: level by level as in the design, then by code and hour.
 

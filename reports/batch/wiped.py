@@ -108,12 +108,14 @@ def proof_lines(
         )
         for one in left
     ]
+    searched = {
+        "texts": say_many("{count} text", "{count} texts", texts),
+        "files": say_many("{count} file", "{count} files", files),
+    }
     if left:
-        lines.append(
-            say("Not all is gone. Searched: {texts} texts in {files} files.", texts=texts, files=files)
-        )
+        lines.append(say("Not all is gone. Searched: {texts} in {files}.", **searched))
     else:
-        lines.append(say("Proven gone: {texts} texts searched in {files} files.", texts=texts, files=files))
+        lines.append(say("Proven gone: {texts} searched in {files}.", **searched))
     if short:
         lines.append(
             say_many(

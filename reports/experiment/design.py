@@ -62,6 +62,10 @@ _DOUBTS: Mapping[str, str] = {
         "It looks as if more than one thing is changed: {levels}. Then nobody knows which one it was. Change "
         "one, and let the rest be alike."
     ),
+    "no-numbers": to_say(
+        "How much is that: {levels}? Write numbers, such as 25 g/L. Then others can do it again, and a "
+        "level that animals do not live through stands out."
+    ),
     "outside": to_say(
         "{levels}: hardly any animals are known to live there. Leave it out, or take a level nearer to the "
         "others."

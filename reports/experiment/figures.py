@@ -12,6 +12,8 @@ RARE = 0.05
 # Above this chance makes as much "often", up to it "now and then" [P].
 OFTEN = 0.2
 _LEAST_P = 1e-4
+# Shares that differ by no more are about as many to a class, where chance often makes as much [P].
+_NEAR = 0.05
 
 
 def is_rare(tested: SeenTest) -> bool:
@@ -27,6 +29,12 @@ def could_show(tested: SeenTest) -> bool:
 def are_alike(compared: ComparedSeen) -> bool:
     """Whether the same share hatched at every level."""
     return len({level.share for level in compared.levels}) == 1
+
+
+def are_near(compared: ComparedSeen) -> bool:
+    """Whether levels hardly differ, in a way that chance often makes: then none is said to have more."""
+    shares, p = [level.share for level in compared.levels], compared.tested.p
+    return max(shares) - min(shares) <= _NEAR + 1e-9 and (p is None or p > OFTEN)
 
 
 def chance(p: float) -> str:
@@ -70,12 +78,17 @@ def most_and_fewest(compared: ComparedSeen) -> str:
         return say("At no level did any hatch.") if top == 0.0 else say("At all levels all cysts hatched.")
     if top == bottom:
         return say("At all levels the same share hatched: {share} of 100.", share=of_hundred(top))
+    if are_near(compared) and len(shares) > 2:
+        few, many = of_hundred(bottom, top), of_hundred(top, bottom)
+        return say("About as many hatched at every level: {few} to {many} of 100.", few=few, many=many)
     seen = {
         "best": _names(compared.levels, top),
         "most": of_hundred(top, bottom),
         "worst": _names(compared.levels, bottom),
         "fewest": of_hundred(bottom, top),
     }
+    if are_near(compared):
+        return say("About as many hatched at {best} ({most} of 100) as at {worst} ({fewest} of 100).", **seen)
     if len(shares) == 2:
         return say("More hatched at {best} ({most} of 100) than at {worst} ({fewest} of 100).", **seen)
     return say("Most hatched at {best}: {most} of 100. Fewest hatched at {worst}: {fewest} of 100.", **seen)

@@ -34,6 +34,21 @@ def gone_words(levels: Sequence[str]) -> list[str]:
     ]
 
 
+def uncounted_words(cups: Sequence[tuple[str, str]]) -> list[str]:
+    """Cups that are not counted yet, each a level and a cup, in a line that goes before all else; nothing
+    where all are."""
+    if not cups:
+        return []
+    return [
+        say_many(
+            "Not all is counted yet; {cups} is missing. What follows may change.",
+            "Not all is counted yet; {cups} are missing. What follows may change.",
+            len(cups),
+            cups=joined([_one(cup, level, None) for level, cup in cups]),
+        )
+    ]
+
+
 def _one(cup: str, level: str, why: str | None) -> str:
     named = {"cup": clean(cup), "level": clean(level)}
     if why is None or why not in WHY:

@@ -9,6 +9,7 @@ from reports.experiment.figures import (
     OFTEN,
     RARE,
     are_alike,
+    are_near,
     chance,
     could_show,
     is_rare,
@@ -48,7 +49,7 @@ def compared_words(compared: ComparedSeen) -> str:
         return _alike(compared)
     if tested.why_none == "one cup":
         return f"{most_and_fewest(compared)} {_one_cup_each()}"
-    return f"{most_and_fewest(compared)} {_for_children(tested)}"
+    return f"{most_and_fewest(compared)} {_for_children(tested, near=are_near(compared))}"
 
 
 def _alike(compared: ComparedSeen) -> str:
@@ -93,7 +94,7 @@ def _one_cup_each() -> str:
     )
 
 
-def _for_children(tested: SeenTest) -> str:
+def _for_children(tested: SeenTest, *, near: bool) -> str:
     p = tested.p or 0.0
     if is_rare(tested):
         return say(
@@ -101,7 +102,7 @@ def _for_children(tested: SeenTest) -> str:
         )
     if could_show(tested):
         return f"{_by_chance(p)} {_not_known()}"
-    if p == tested.smallest_p:
+    if p == tested.smallest_p and not near:
         return say(
             "That looks like a difference, but with so few cups nobody can be sure. Chance alone makes cups"
             " as different as that in about {times} of 100 classes.",

@@ -22,9 +22,7 @@ HEATER_BEFORE_GOING = to_say(
     "before you go, look whether the heater is plugged in, on and set right. Do not move a heated vessel."
 )
 # Against water that swings, and against heat to come.
-HEATER_SWITCHES = to_say(
-    "look whether the heater is set right and switches on and off as it should. Do not move a heated vessel."
-)
+HEATER_SWITCHES = to_say("look whether the heater is set right and works. Do not move a heated vessel.")
 _SWITCHES_BESIDES = to_say(
     "Look whether the heater of {names} is set right and switches on and off. Do not move a heated vessel."
 )

@@ -137,7 +137,8 @@ def _row(trouble: WaterTrouble) -> tuple[Fact, ...]:
 
 
 def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[Fact, ...]:
-    drawn = Fact(say("Drawn off"), say("most of it, with its salt"), say("most of it"))
+    amount = amounts.volume(trouble.drawn_ml)
+    drawn = Fact(say("Drawn off"), say("{amount}, with its salt", amount=amount), amount)
     low_mark = _low_mark(trouble, setting)
     return (low_mark, *((drawn,) if _is_drawn(trouble) else ()), *_salt(trouble))
 

@@ -107,7 +107,8 @@ def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> No
     rows = read_cups(read_lines(csv_file), csv_file, known_seats(one.design, one.seats))
     given = [[row.cup, row.hatched, row.of, row.hours, row.water_c] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
-    click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")
+    noted = f"{len(rows)} {'count' if len(rows) == 1 else 'counts'} noted"
+    click.echo(f"experiment {one.id}: {noted}; {_progress(state, one)}")
 
 
 @click.command()
@@ -115,13 +116,20 @@ def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> No
 @experiment_option
 @click.option("--out", type=click.Path(path_type=Path), help="A file; standard output when left out.")
 @click.option("--replace", is_flag=True, help="Replace a file of that name.")
-def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> None:
-    """Write the counts that stand as a table, for `naupliad experiment result --csv`."""
+@click.option("--early", is_flag=True, help="Before all cups are counted; who counts should not see it.")
+def export(state: Path, wanted: int | None, out: Path | None, replace: bool, early: bool) -> None:
+    """Write the counts that stand as a table, for `naupliad experiment result --csv`.
+
+    It says which level each cup has: so it is written once all cups are counted or lost, or with --early.
+    """
     if out is not None:
         check_file(out, replace=replace)
     _, one = found(state, wanted)
     _, connection = open_station(state)
     with closing(connection):
+        open_cups = experiments.uncounted(connection, one)
+        if open_cups and not early:
+            raise InputError(_still_counted(one, [seat.code for seat in open_cups]))
         table = counts_table(connection, one)
     if out is None:
         click.echo(table, nl=False)
@@ -136,6 +144,12 @@ def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> 
 def _asked(state: Path, one: Experiment, words: dict[str, Any]) -> dict[str, Any]:
     station, now = station_and_now(state)
     return answer(state, station, {"experiment": one.id, **words}, now)
+
+
+def _still_counted(one: Experiment, codes: list[str]) -> str:
+    still = f"{len(codes)} of {len(one.seats)} cups neither counted nor lost: {', '.join(codes)}"
+    allowed = "once none is left, or --early: it tells levels, which who counts should not know before"
+    return f"experiment {one.id}: found {still}; allowed: {allowed}"
 
 
 def _progress(state: Path, one: Experiment) -> str:

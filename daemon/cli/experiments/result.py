@@ -1,6 +1,7 @@
 """naupliad experiment result: from counts to a sentence that is true."""
 
 import json
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from itertools import chain
 from pathlib import Path
@@ -12,12 +13,12 @@ from daemon.cli.number_option import HOURS
 from daemon.cli.options import json_option
 from daemon.errors import InputError
 from daemon.made_beside import check_file, file_made_beside, not_taken
-from daemon.planning.experiment.counts import MOST_HOURS, LostCup
+from daemon.planning.experiment.counts import MOST_HOURS, Counts, LostCup
 from daemon.planning.experiment.counts_file import read_counts
 from daemon.planning.experiment.result import Compared, Result, result_of
 from reports.experiment.in_language import LANGUAGES, written
 from reports.experiment.lateness import beside, why_no_slope
-from reports.experiment.lost import gone_words, lost_words
+from reports.experiment.lost import gone_words, lost_words, uncounted_words
 from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 
 
@@ -57,12 +58,23 @@ def result(
         _write(plot, written(language, dot_plot, found))
     if as_json:
         fields = written(language, as_fields, found) | {"lost": [_lost(cup) for cup in counts.lost]}
+        fields |= {"uncounted": [{"cup": cup, "level": level} for level, cup in counts.uncounted]}
         click.echo(json.dumps(fields, ensure_ascii=False, indent=1))
     else:
         lost = [(cup.cup, cup.level, cup.why) for cup in counts.lost]
-        gone = list(dict.fromkeys(cup.level for cup in counts.lost if cup.level not in counts.levels))
-        lines = [written(language, _lines, found), written(language, gone_words, gone)]
-        click.echo("\n".join(chain(*lines, written(language, lost_words, lost))))
+        gone = _gone(counts)
+        lines = [
+            written(language, uncounted_words, counts.uncounted),
+            written(language, _lines, found, gone),
+            written(language, lost_words, lost),
+        ]
+        click.echo("\n".join(chain(*lines)))
+
+
+def _gone(counts: Counts) -> list[str]:
+    """Levels of which all cups are lost."""
+    left = {*counts.levels, *(level for level, _ in counts.uncounted)}
+    return list(dict.fromkeys(cup.level for cup in counts.lost if cup.level not in left))
 
 
 def _check_plot(plot: Path, *, replace: bool) -> None:
@@ -79,8 +91,9 @@ def _write(plot: Path, text: str) -> None:
         raise not_taken(plot, error) from error
 
 
-def _lines(found: Result) -> list[str]:
-    return [for_children(found), "", for_report(found), *beside(found)]
+def _lines(found: Result, gone: Sequence[str]) -> list[str]:
+    """The class's sentence names levels that are lost, too, as it stands on a page."""
+    return [" ".join([for_children(found), *gone_words(gone)]), "", for_report(found), *beside(found)]
 
 
 def as_fields(found: Result) -> dict[str, Any]:

@@ -44,6 +44,8 @@ _ASKED = {
     rf"{_AMOUNT} mL were poured in\. .*",
     "taken-out": rf"{_SO_FAR}{_OF_ONE} held at most {_number('held')} mL, and {_AMOUNT} mL were "
     r"taken out\. .*",
+    "brine": rf"{_number('drawn')} mL of brine were drawn off: was it brine\? Plain water leaves about "
+    rf"{_number('salt')} g of salt in a kg of brine\.",
     "most-of-it": rf"{_AMOUNT} mL is most of what {_OF_ONE} held\. .*",
 }
 

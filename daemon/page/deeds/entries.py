@@ -38,7 +38,7 @@ from reports.page.doing.refusals import refusal
 
 # What SQLite takes for an id.
 _LARGEST_ID = 2**63 - 1
-_MOST_AT_ONCE = 64
+_MOST_AT_ONCE = 128
 
 
 class EntryPages:

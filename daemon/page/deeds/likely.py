@@ -55,6 +55,11 @@ def _brine(_glance: Glance, _vessel: Vessel, night: VesselNight) -> Mapping[str,
     return {"amount": _rounded(night.brine.ml), "salt_g_per_l": _rounded(night.brine.salt_g_per_l)}
 
 
+def _refill(glance: Glance, vessel: Vessel, night: VesselNight) -> Mapping[str, str]:
+    """The brine that is due; where none is, how much is missing to the mark."""
+    return _brine(glance, vessel, night) or _fill(glance, vessel, night)
+
+
 def _set(glance: Glance, vessel: Vessel, _night: VesselNight) -> Mapping[str, str]:
     """Tin and salt as the last batch of the station had them: it mostly is one recipe."""
     dose_g = usual_dose_g(vessel)
@@ -74,6 +79,7 @@ _FOUND: Mapping[str, Callable[[Glance, Vessel, VesselNight], Mapping[str, str]]]
     "fill": _fill,
     "feed": _feed,
     "harvest": _harvest,
+    "refill": _refill,
     "brine": _brine,
     "set": _set,
 }

@@ -29,13 +29,22 @@ def requests_of(
     faults: FormFaults,
 ) -> list[Words]:
     """What is asked of the daemon for each vessel, the form's own first; others may have own amounts."""
-    requests: list[Words] = [words_of(glance, vessels[0], choice, values, faults)]
+    requests = _of_one(glance, vessels[0], choice, values, faults)
     for vessel in vessels[1:]:
         own, found = sent.get(_own(vessel), "").strip(), FormFaults()
-        requests.append(words_of(glance, vessel, choice, {**values, AMOUNT: own} if own else values, found))
+        requests += _of_one(glance, vessel, choice, {**values, AMOUNT: own} if own else values, found)
         for name, line in found.by_field.items():
             faults.add(_own(vessel) if own and name == AMOUNT else name, line)
     return requests
+
+
+def _of_one(
+    glance: Glance, vessel: str, choice: Choice, values: Mapping[str, str], faults: FormFaults
+) -> list[Words]:
+    """The entries of one vessel, in the order in which they are noted."""
+    return [
+        words_of(glance, vessel, step, values if step.amount is None else {}, faults) for step in choice.steps
+    ]
 
 
 def others(

@@ -22,7 +22,7 @@ from daemon.page.deeds.once import Once
 from daemon.page.deeds.others import requests_of, ticked
 from daemon.page.deeds.showing import show_do, show_form
 from daemon.page.glance import Glance, Moment, glancing
-from reports.page.doing.choices import CHOICES, Choice
+from reports.page.doing.choices import CHOICES, Choice, meant
 from reports.page.doing.fields import names
 from reports.page.doing.refusals import refusal
 
@@ -86,6 +86,10 @@ class DoPages:
             choice = CHOICES.get(choice_key)
             if choice is None:
                 return see_other("deeds.do", vessel_id=vessel_id)
+            due = meant(choice, one.record.vessels[0])
+            if due is not choice:
+                kept = request.args.to_dict(flat=False)
+                return see_other("deeds.form", **{**kept, "vessel_id": vessel_id, "choice_key": due.key})
             values = likely(one, choice)
             key, sent = self._doors.once.key(glance.at), request.args.to_dict()
             also = ticked(glance, vessel_id, request.args.getlist("also"))
@@ -109,6 +113,8 @@ class DoPages:
             choice = CHOICES.get(choice_key or form.get("deed", ""))
             if choice is None:
                 return see_other("deeds.do", vessel_id=vessel_id)
+            if not choice_key:
+                choice = meant(choice, one.record.vessels[0])
             filled = self._filled(glance, vessel_id, choice, form)
             if not choice_key:
                 filled = replace(filled, values=likely(one, choice), guessed=True)
@@ -134,7 +140,9 @@ class DoPages:
         when = {name: filled.sent.get(name, "") for name in ("when", "at", "reading")}
         record, key, what = self._doors.noting.record, filled.key, filled.choice.key
         try:
-            noted = [record(glance, key, what, words, at, (words, when)) for words in requests]
+            noted = [
+                record(glance, key, f"{what}/{words['deed']}", words, at, (words, when)) for words in requests
+            ]
         except NotDone as fault:
             return refused(glance, self._doors, replace(filled, **of_fault(fault, filled)))
         again = {"again": 1} if any(other for _, other in noted) else {}

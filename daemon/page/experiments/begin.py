@@ -81,7 +81,7 @@ def _shown(
         "plan/experiment.html",
         "plan",
         words.title(glance.language),
-        fields=words.fields(glance.language, sent, faulty),
+        fields=words.fields(glance.language, sent, faulty, plan.twins_of(sent)),
         line=line or (words.wrong(glance.language, "look") if faulty else ""),
         seed=plan.seed_of(sent),
         plan=None if design is None else plan.said(glance, design, sent),

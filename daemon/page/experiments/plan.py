@@ -9,9 +9,17 @@ from daemon.experiment_names import names_in
 from daemon.page.experiments.how_many import address_for, noticed
 from daemon.page.glance import Glance
 from daemon.planning.experiment.chosen_test import RARE
-from daemon.planning.experiment.design import MOST_SEED, ExperimentDesign, design_of, seat_map
+from daemon.planning.experiment.design import (
+    LEAST_LEVELS,
+    MOST_LEVELS,
+    MOST_SEED,
+    ExperimentDesign,
+    design_of,
+    seat_map,
+    twins,
+)
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
-from daemon.planning.experiment.level import FACTORS, doubtful_comma
+from daemon.planning.experiment.level import FACTORS, doubtful_comma, separated, with_unit
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
@@ -41,6 +49,15 @@ def read(sent: Mapping[str, str]) -> tuple[ExperimentDesign | None, list[str]]:
             faulty.append(words.COMMA)
         return None, [*faulty, *("other" if other and name == "factor" else name for name in names)]
     return (None if faulty else design), faulty
+
+
+def twins_of(sent: Mapping[str, str]) -> tuple[str, str] | None:
+    """Two levels that are one, as they stand with their unit; None where that is not what is wrong."""
+    text, factor = sent.get("levels", ""), sent.get("factor", "")
+    levels = [with_unit(factor, one) for one in separated(text)]
+    if doubtful_comma(text) or not LEAST_LEVELS <= len(levels) <= MOST_LEVELS:
+        return None
+    return twins(factor, levels)
 
 
 def seed_of(sent: Mapping[str, str]) -> int | None:

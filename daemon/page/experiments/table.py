@@ -20,7 +20,7 @@ from daemon.page.experiments.counting import asks_hours, found
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.planning.experiment.counts import CupCount
-from daemon.planning.experiment.counts_file import CODES_HEADER, known_seats, read_cups
+from daemon.planning.experiment.counts_file import known_seats, read_cups
 from daemon.shown_experiment import planned_of
 from daemon.store import experiments
 from daemon.store.experiments import Counted, Experiment
@@ -31,6 +31,7 @@ from reports.planning.form import decimal_mark
 
 # What faults call the table: a name that a browser tells may be anything.
 _NAME = "counts.csv"
+_COLUMNS = ("cup", "of", "hatched")  # no level: who counts should not know it
 
 
 def blank_form(glance: Glance, number: int) -> Response:
@@ -41,7 +42,7 @@ def blank_form(glance: Glance, number: int) -> Response:
     hours = ["hours"] if asks_hours(one, standing) else []
     delimiter = ";" if decimal_mark(glance.language) == "," else ","
     writer = csv.writer(text, delimiter=delimiter, lineterminator="\r\n")
-    writer.writerow((*CODES_HEADER, *hours))
+    writer.writerow((*_COLUMNS, *hours))
     for code in sorted(seat.code for seat in one.seats if seat.code not in lost):
         writer.writerow((code, one.design.cysts, "", *("" for _ in hours)))
     answer = Response(text.getvalue(), content_type="text/csv; charset=utf-8")
@@ -132,7 +133,7 @@ def _to_keep(glance: Glance, one: Experiment, counts: Sequence[CupCount], line: 
 def _as_text(counts: Sequence[CupCount]) -> str:
     """What was read, as it is read once more when it is kept."""
     rows = (f"{one.cup},{one.of},{one.hatched},{text_of(one.hours)},{text_of(one.water_c)}" for one in counts)
-    return "\n".join([",".join((*CODES_HEADER, "hours", "water_c")), *rows])
+    return "\n".join([",".join((*_COLUMNS, "hours", "water_c")), *rows])
 
 
 def _said(count: Counted) -> CountShown:

@@ -60,6 +60,7 @@ class Counts:
 
     cups: tuple[CupCount, ...]
     lost: tuple[LostCup, ...] = ()
+    uncounted: tuple[tuple[str, str], ...] = ()  # level and cup of those that are not counted yet
 
     @property
     def levels(self) -> tuple[str, ...]:

@@ -1,10 +1,11 @@
 """Counts from a CSV that a person wrote: a row a cup.
 
-By commas, with a point in decimals; or by semicolons, with a comma or a point in decimals, as spreadsheets of
-other countries write it.
+Its columns stand in any order. By commas, with a point in decimals; or by semicolons, with a comma or a
+point in decimals, as spreadsheets of other countries write it.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
@@ -21,23 +22,25 @@ from daemon.planning.experiment.counts import (
     faults_of,
     faults_together,
 )
+from daemon.planning.experiment.counts_header import HEADER, LOST, OPTIONAL, SHORT_HEADER, columns_of
 from daemon.planning.experiment.level import key_of, known_of
 
 if TYPE_CHECKING:  # a result knows no design
     from daemon.planning.experiment.design import ExperimentDesign, Seat
 
-HEADER = ("level", "cup", "of", "hatched")
-CODES_HEADER = HEADER[1:]  # of cups that have codes, which say their level
-SHORT_HEADER = ("cup", "hatched")  # of as many cysts as were planned
-OPTIONAL = ("hours", "water_c", "salt_g_per_l")
-LOST = ("lost", "why")
 WHOLE_ALLOWED = "a whole number, such as 50"
+# As a spreadsheet may write it; three noughts behind the point may be thousands.
+_WHOLE = re.compile(r"([0-9]{1,9})(?:\.0{1,2})?")
 
 
 def read_counts(path: Path) -> Counts:
     """The counts in a file. Raises InputError with file and line for every fault."""
     lost: list[LostCup] = []
-    return Counts(tuple(_read(read_lines(path), path, None, lost)), tuple(lost))
+    blank: list[tuple[str, str]] = []
+    cups = _read(read_lines(path), path, None, lost, blank)
+    counted = {(cup.level, cup.cup) for cup in cups}
+    uncounted = dict.fromkeys(one for one in blank if one not in counted)
+    return Counts(tuple(cups), tuple(lost), tuple(uncounted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ def read_cups(lines: Iterable[str], where: Path | str, seats: Seats) -> list[Cup
     A row without a number that hatched is not counted yet. Raises InputError with place and line for every
     fault.
     """
-    return _read(lines, where, seats, [])
+    return _read(lines, where, seats, [], [])
 
 
 def _read(
@@ -70,25 +73,31 @@ def _read(
     where: Path | str,
     seats: Seats | None,
     lost: list[LostCup],
+    uncounted: list[tuple[str, str]],
 ) -> list[CupCount]:
+    """The counts; rows without one go into `lost` and `uncounted`."""
     lines = iter(lines)
     first = next(lines, "")
     by_semicolons = ";" in first and "," not in first
-    header = HEADER if seats is None else _header_of(first.split(";" if by_semicolons else ","))
+    mark = ";" if by_semicolons else ","
+    wanted: tuple[str, ...] = HEADER if seats is None else SHORT_HEADER
+    header = wanted
+    if first:
+        header = columns_of(first, mark, where, wanted)
     faults, cups, numbers = Faults(), [], []
-    rows = rows_of(
-        chain([first] if first else [], lines),
-        where,
-        header,
-        faults,
-        (*OPTIONAL, *LOST),
-        ";" if by_semicolons else ",",
-    )
+    # The columns by the names that they have here.
+    rows = rows_of(chain([f"{mark.join(header)}\n"] if first else [], lines), where, header, faults, (), mark)
     for line, fields in rows:
-        texts = [field.strip() for field in _filled_up(header, fields)]
+        named = dict(zip(header, fields, strict=True))
+        texts = [named.get(name, "").strip() for name in (*HEADER, *OPTIONAL, *LOST)]
+        if not any(texts):  # as spreadsheets leave rows behind the others
+            continue
         try:
             if not texts[HEADER.index("hatched")] and (seats is not None or texts[-2]):
                 lost.extend(_lost(texts) if texts[-2] else ())
+                continue
+            if not texts[HEADER.index("hatched")] and texts[0] and texts[1]:
+                uncounted.append((texts[0], texts[1]))
                 continue
             count = _count(texts[: -len(LOST)], seats, decimal_comma=by_semicolons)
             wrong = [] if seats is None else list(_not_as_set(count, seats))
@@ -108,20 +117,6 @@ def _read(
     return cups
 
 
-def _header_of(columns: Sequence[str]) -> tuple[str, ...]:
-    """Which of the headers that may stand over counts of cups with codes is meant."""
-    names = [column.strip().strip('"') for column in columns]
-    if names[0] != CODES_HEADER[0]:
-        return HEADER
-    return SHORT_HEADER if names[1:2] == [SHORT_HEADER[1]] else CODES_HEADER
-
-
-def _filled_up(header: tuple[str, ...], fields: Sequence[str]) -> list[str]:
-    """A row with all columns of `HEADER`, and those behind it as they stand."""
-    named = dict(zip(header, fields, strict=False))
-    return [*(named.get(name, "") for name in HEADER), *fields[len(header) :]]
-
-
 def _count(texts: list[str], seats: Seats | None, *, decimal_comma: bool) -> CupCount:
     level, cup, of, hatched, *others = texts
     faults: list[str] = []
@@ -130,7 +125,10 @@ def _count(texts: list[str], seats: Seats | None, *, decimal_comma: bool) -> Cup
         if cup not in seats.level_of:
             faults.append(f"cup: found {shown(cup)}; allowed: a code of the seat map")
         level = level or seats.level_of.get(cup, "")
-    whole = [_whole(name, text, faults) for name, text in (("of", of), ("hatched", hatched))]
+    whole = [
+        _whole(name, text.replace(",", ".") if decimal_comma else text, faults)
+        for name, text in (("of", of), ("hatched", hatched))
+    ]
     rest = [
         _number(name, text.replace(",", ".") if decimal_comma else text, faults)
         for name, text in zip(OPTIONAL, others, strict=True)
@@ -169,8 +167,8 @@ def _not_as_set(count: CupCount, seats: Seats) -> Iterator[str]:
 
 
 def _whole(field: str, text: str, faults: list[str]) -> int:
-    if text.isascii() and text.isdigit() and len(text) <= 9:
-        return int(text)
+    if match := _WHOLE.fullmatch(text):
+        return int(match[1])
     faults.append(f"{field}: found {shown(text)}; allowed: {WHOLE_ALLOWED}")
     return 0
 

@@ -97,14 +97,21 @@ def _check_levels(factor: str, levels: Sequence[str], faults: list[str]) -> None
         if not level[:1].isalnum() or len(level) > LEVEL_LONGEST or not level.isprintable():
             allowed = f"1 to {LEVEL_LONGEST} characters that begin with a letter or a digit"
             faults.append(f"levels: found {shown(level)}; allowed: {allowed}")
+    if same := twins(factor, levels):
+        before, level = same
+        again = "twice" if before == level else f"and {shown(level)}, which are the same"
+        faults.append(f"levels: found {shown(before)} {again}; allowed: each level once")
+
+
+def twins(factor: str, levels: Sequence[str]) -> tuple[str, str] | None:
+    """The first two levels that are one, such as 10 g/L and 10,0 g/L; None where there are none."""
     written: dict[tuple[float | None, str], str] = {}
     for level in levels:
-        before = written.get(key := key_of(factor, level))
-        if before is not None:
-            again = "twice" if before == level else f"and {shown(level)}, which are the same"
-            faults.append(f"levels: found {shown(before)} {again}; allowed: each level once")
-            return
+        before = written.setdefault(key := key_of(factor, level), "")
+        if before:
+            return before, level
         written[key] = level
+    return None
 
 
 def seat_map(design: ExperimentDesign, avoided: Collection[str] = ()) -> tuple[Seat, ...]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 from daemon.planning.experiment.chosen_test import judged
 from daemon.planning.experiment.design import MOST_CUPS, ExperimentDesign
-from daemon.planning.experiment.level import names_two_things, needs_places, outside
+from daemon.planning.experiment.level import names_two_things, needs_places, outside, without_amount
 from daemon.planning.experiment.power import RARE
 
 # Fewer than three cups a level hardly say of how cups of one level differ: common practice, no source.
@@ -21,17 +21,20 @@ class Doubt:
     levels: tuple[str, ...] = ()
 
 
-KINDS = ("places", "one-cup", "few-cups", "two-things", "outside", "few-cysts")
+KINDS = ("places", "one-cup", "few-cups", "two-things", "no-numbers", "outside", "few-cysts")
 
 
 def doubts(design: ExperimentDesign) -> list[Doubt]:
     """In the order in which they matter; none where nothing speaks against it."""
     unsafe = tuple(outside(design.factor, design.levels))
+    two = names_two_things(design.levels)
+    unsaid = () if two else tuple(without_amount(design.factor, design.levels))
     found = [
         (needs_places(design.factor, design.levels), Doubt("places")),
         (design.cups == 1, Doubt("one-cup")),
         (1 < design.cups < FEW_CUPS, Doubt("few-cups")),
-        (names_two_things(design.levels), Doubt("two-things")),
+        (two, Doubt("two-things")),
+        (bool(unsaid), Doubt("no-numbers", unsaid)),
         (bool(unsafe), Doubt("outside", unsafe)),
         (design.cysts < FEW_CYSTS, Doubt("few-cysts")),
     ]

@@ -101,6 +101,13 @@ def names_two_things(levels: Sequence[str]) -> bool:
     return len(units) > 1 or any(_TWO_THINGS.search(one) for one in levels)
 
 
+def without_amount(factor: str, levels: Sequence[str]) -> list[str]:
+    """The levels that tell no number, of what is weighed into a litre."""
+    if factor not in FACTORS or FACTORS[factor].unit != "g/L":
+        return []
+    return [one for one in levels if unit_of(one) is None]
+
+
 def outside(factor: str, levels: Sequence[str]) -> list[str]:
     """The levels beyond what animals are known to live through, by the sources of `FACTORS`."""
     known = FACTORS.get(factor)

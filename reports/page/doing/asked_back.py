@@ -133,6 +133,12 @@ _QUESTIONS: Mapping[str, Callable[[Parts], str]] = {
         held=parts["held"],
         amount=parts["amount"],
     ),
+    "brine": lambda parts: say(
+        "{drawn} mL of brine were drawn off: was it brine that was poured in? Plain water leaves about "
+        "{salt} g of salt in a kg of brine.",
+        drawn=parts["drawn"],
+        salt=parts["salt"],
+    ),
     "most-of-it": lambda parts: say(
         "{amount} mL is most of what was in it: {one}. If the batch is over, note its end, too.",
         amount=parts["amount"],

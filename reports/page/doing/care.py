@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from reports.language import in_its_language, say
 from reports.letters.feed import feeding_care
 from reports.letters.heaters import UNPLUG, HasHeater, heated, pouring_care, unplugged_for
-from reports.letters.pouring import due_lines, takes_brine
+from reports.letters.pouring import due_lines, how_to_mix, is_harvested, takes_brine
 from reports.letters.sentences import HYGIENE, WASH, names
 from reports.page.doing.choices import Choice
 from reports.records import Setting, VesselNight
@@ -59,6 +59,8 @@ def first(
         said.append(capital(say(UNPLUG, names=names(live))))
     if choice.deed in _POURED and takes_brine(vessel):
         said.extend(due_lines(vessel))
+    elif choice.deed == "brine" and is_harvested(vessel):
+        said.extend(how_to_mix(vessel))
     return tuple(said)
 
 

@@ -33,6 +33,14 @@ _FIXED = {
     "end-lines": to_say("empty lines at the end only"),
     "quotes": to_say("one row a line, quotes closed"),
     "number-or-nothing": to_say("a plain number with a decimal point, such as 21.5, or nothing"),
+    "take-hours": to_say(
+        "hours for all counts or for none: give these cups once more in the table, without hours, or take "
+        "their counts back"
+    ),
+    "give-hours": to_say(
+        "hours for all counts or for none: give these cups once more in the table, with hours, or take their "
+        "counts back"
+    ),
     "all-or-none": to_say("hours for all counts or for none"),
     "code": to_say("a code of the seat map"),
     "a-cup": to_say("one count a cup, or one a cup and hour"),
@@ -104,8 +112,12 @@ _SAID: Mapping[str, Callable[..., str]] = {
     ),
     "twice": lambda what: say("{what} twice", what=what),
     "near": lambda found, near: say("{found} (did you mean {near}?)", found=found, near=near),
-    "mixed": lambda those, others: say(
-        "{those} counts with hours and {others} without, with those that stand", those=those, others=others
+    "mixed": lambda those, others, cups, more: say_many(
+        "{count} count with hours and {others} without, with those that stand (look at {cups})",
+        "{count} counts with hours and {others} without, with those that stand (look at {cups})",
+        int(those),
+        others=others,
+        cups=f"{cups} …" if more else cups,
     ),
     "header": lambda found: say("the header {header}", header=found),
     "byte": lambda byte: say("the byte {byte}, which is not UTF-8", byte=byte),
@@ -113,6 +125,9 @@ _SAID: Mapping[str, Callable[..., str]] = {
     "columns": lambda count: say_many("{count} column", "{count} columns", int(count)),
     "characters": lambda count: say_many("{count} character", "{count} characters", int(count)),
     "counts": lambda count: say_many("{count} count", "{count} counts", int(count)),
+    "any-order": lambda header, more: say(
+        "{header}, in any order, and beside them some of {more}", header=header, more=more
+    ),
     "exactly": lambda header, behind: (
         say("{header}, in this order; behind it some of {more}", header=header, more=behind)
         if behind

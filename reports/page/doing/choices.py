@@ -23,6 +23,13 @@ class Choice:
     detail: Mapping[str, str] = field(default_factory=dict)
     rare: bool = False
 
+    @property
+    def steps(self) -> tuple["Choice", ...]:
+        """Itself; of brine to the mark first the brine and then that the water stands there."""
+        if self.deed != "brine" or not self.detail:
+            return (self,)
+        return Choice(self.key, self.label, "brine"), Choice(self.key, self.label, "top-up", "0", self.detail)
+
 
 # "Nearly all" is read as nine in ten, "about half" as one in two: our own reading, no source.
 _ALL = (
@@ -41,6 +48,7 @@ _ALL = (
     Choice("set", to_say("Eggs (cysts) set"), "set"),
     Choice("end", to_say("Batch ended"), "end"),
     Choice("top-up", to_say("Poured in water, not to the mark"), "top-up", rare=True),
+    Choice("refill", to_say("Filled to the mark with brine"), "brine", detail={"to": "mark"}, rare=True),
     Choice("brine", to_say("Poured in brine"), "brine", rare=True),
     Choice("remove", to_say("Took water out"), "remove", rare=True),
     Choice("share", to_say("Another share hatched"), "hatched", rare=True),
@@ -62,7 +70,7 @@ _LIKELY: Mapping[str, Sequence[str]] = {
     "hatched": ("nearly-all", "feed", "count", "harvest"),
     "growing": ("feed", "count", "harvest"),
     "being harvested": ("harvest", "fill", "feed", "end"),
-    "harvested": ("end", "brine", "fill"),
+    "harvested": ("end", "fill"),
     "ended": ("set",),
 }
 
@@ -79,15 +87,21 @@ class Buttons:
 @in_its_language
 def buttons(setting: Setting, vessel: VesselNight) -> Buttons:
     """The buttons of a vessel as it stands."""
+    asked = ["fill"] if is_to_fill(setting, vessel) else []
     likely = list(
-        dict.fromkeys([*(["fill"] if is_to_fill(setting, vessel) else []), *_LIKELY.get(vessel.stage, ())])
+        dict.fromkeys(meant(CHOICES[key], vessel).key for key in (*asked, *_LIKELY.get(vessel.stage, ())))
     )
-    rest = [choice for choice in _ALL if choice.key not in likely]
+    rest = [one for one in _ALL if one.key not in likely and meant(one, vessel) is one]
     return Buttons(
         tuple(_button(CHOICES[key]) for key in likely),
         tuple(_button(choice) for choice in rest if not choice.rare),
         tuple(_button(choice) for choice in rest if choice.rare),
     )
+
+
+def meant(choice: Choice, vessel: VesselNight) -> Choice:
+    """The choice, or brine for it where it is to fill a vessel in which plain water is not due."""
+    return CHOICES["refill"] if choice.key == "fill" and vessel.brine is not None else choice
 
 
 def _button(choice: Choice) -> tuple[str, str]:

@@ -68,6 +68,7 @@ _DETAILS: Mapping[str, Sequence[str]] = {
     "note": ("text",),
 }
 _TEXT_LONGEST, _LOT_LONGEST = 1000, 80
+_OF_LEVEL = ("to", "above_ml")
 
 
 def names(choice: Choice) -> tuple[str, ...]:
@@ -76,8 +77,8 @@ def names(choice: Choice) -> tuple[str, ...]:
         return ()
     amount = ("amount",) if choice.deed in (*_AMOUNT, "cover") else ()
     # A level that a choice stands for is not asked in another way.
-    details = () if choice.detail else _DETAILS.get(choice.deed, ())
-    return (*amount, *(name for name in details if name))
+    told = _OF_LEVEL if choice.detail else ()
+    return (*amount, *(name for name in _DETAILS.get(choice.deed, ()) if name and name not in told))
 
 
 @in_its_language

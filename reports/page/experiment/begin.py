@@ -21,19 +21,30 @@ def title(language: str) -> str:
         return say("Experiments")
 
 
-def fields(language: str, values: Mapping[str, str], faulty: Sequence[str]) -> list[Field]:
-    """The form's fields, filled in; `faulty` names those that cannot be taken."""
+def fields(
+    language: str, values: Mapping[str, str], faulty: Sequence[str], twins: tuple[str, str] | None = None
+) -> list[Field]:
+    """The form's fields, filled in; `faulty` names those that cannot be taken, `twins` two levels that are
+    one."""
     with spoken(language):
-        return [_field(name, values.get(name, ""), faulty) for name in NAMES]
+        return [_field(name, values.get(name, ""), faulty, twins) for name in NAMES]
 
 
-def _field(name: str, value: str, faulty: Sequence[str]) -> Field:
+def _field(name: str, value: str, faulty: Sequence[str], twins: tuple[str, str] | None) -> Field:
     label, hint, longest = _words(name)
     kind = "number" if name in ("cups", "of") else "text"
     fault = _fault(name) if name in faulty else ""
     if name == "levels" and COMMA in faulty:
         fault = say("A comma between two digits: write semicolons between levels, such as 10; 22.5; 40.")
+    elif fault and name == "levels" and twins:
+        fault = _same(*twins)
     return Field(name, label, hint, value, fault, longest, _options(name), type=kind)
+
+
+def _same(one: str, other: str) -> str:
+    if one == other:
+        return say("{level} stands there twice: give each level once.", level=clean(one))
+    return say("{one} and {other} are the same: give each level once.", one=clean(one), other=clean(other))
 
 
 def _words(name: str) -> tuple[str, str, int]:

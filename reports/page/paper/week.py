@@ -7,12 +7,13 @@ from datetime import datetime
 from reports import times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.feeding import Hungry, portion_of_all
+from reports.letters.pouring import due_lines
 from reports.page.paper.sheets import SheetChoice
-from reports.records import Setting, Span
+from reports.records import Setting, Span, VesselNight
 from reports.vessel_line import STAGES
 
 LOOK, SWIMMERS, FILL, FEED, HARVEST = "look", "swimmers", "fill", "feed", "harvest"
-WARM, COOL = "warm", "cool"
+BRINE, WARM, COOL = "brine", "warm", "cool"
 # In the order in which they are done: nobody stirs up what is to be looked at.
 _BOXES: Mapping[str, str] = {
     LOOK: to_say("Look"),
@@ -20,6 +21,7 @@ _BOXES: Mapping[str, str] = {
     HARVEST: to_say("Harvest"),
     FEED: to_say("Feed"),
     FILL: to_say("Fill"),
+    BRINE: to_say("Brine"),
     WARM: to_say("Keep warm"),
     COOL: to_say("Keep cool"),
 }
@@ -29,6 +31,9 @@ _MEANS: Mapping[str, str] = {
     HARVEST: to_say("Harvest: about then the animals of a cone are drawn off."),
     FEED: to_say("Feed: only where animals swim and the water is clear, and no more than beside the name."),
     FILL: to_say("Fill: plain water up to the mark, no salt water. Before a weekend too."),
+    BRINE: to_say(
+        "Brine: up to the mark, no plain water, which leaves too little salt. The page says how to mix it."
+    ),
     WARM: to_say("Keep warm: too cold is likely before somebody is back. Heating on, or a warmer place."),
     COOL: to_say("Keep cool: too warm is likely before somebody is back. Blind down, or out of the sun."),
 }
@@ -50,7 +55,8 @@ class WeekVessel:
     """A vessel's week: its stage now, by name, and for each day what is to be ticked (None: nobody comes).
 
     `hungry` says how much it is fed; None where it is not in this week. `halved` are the days of the week on
-    which it is half of that, since nobody looks for a day or more after.
+    which it is half of that, since nobody looks for a day or more after. `fresh` is the vessel as it stands
+    where brine is to be poured into it today.
     """
 
     vessel: str
@@ -59,6 +65,7 @@ class WeekVessel:
     boxes: tuple[frozenset[str] | None, ...]
     hungry: Hungry | None
     halved: frozenset[int] = frozenset()
+    fresh: VesselNight | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +140,15 @@ def legend(_setting: Setting, week: Week) -> list[str]:
     shown = _shown(week.vessels)
     return [
         *(say(means) for box, means in _MEANS.items() if box in shown),
+        *(_mixed(one.fresh) for one in week.vessels if one.fresh is not None),
         say("What is expected is calculated from what is known now: the page knows better each day."),
     ]
+
+
+def _mixed(fresh: VesselNight) -> str:
+    """How much brine a vessel takes today, and how it is mixed."""
+    name = words.vessel_name(fresh.vessel, fresh.count)
+    return say("{name}, today: {lines}", name=name, lines=" ".join(due_lines(fresh)))
 
 
 def _shown(vessels: Sequence[WeekVessel]) -> frozenset[str]:

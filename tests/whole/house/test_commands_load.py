@@ -79,7 +79,7 @@ BUDGETS = {
     "experiment --help": 7,
     "experiment list": 83,
     "experiment new": 191,
-    "experiment result": 52,
+    "experiment result": 53,
     "wrap-up": 90,
     "next-class --out next.toml": 190,
     "wrap-up --report batch.html": 190,

@@ -17,8 +17,8 @@ from daemon.page.week import week_from
 from daemon.post.message import words_of
 from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
-from reports.letters.pouring import is_due, is_to_fill
-from reports.page.paper.week import FEED, FILL, WeekVessel
+from reports.letters.pouring import is_due, is_to_fill, takes_brine
+from reports.page.paper.week import BRINE, FEED, FILL, WeekVessel
 from reports.page.shelf import first_of_all, shelf
 from reports.page.task import Task
 from reports.page.vessel_due import VesselDue
@@ -212,11 +212,14 @@ def _today(
         yield f"{due.vessel}: food on the sheet {FEED in boxes}, by today {due.feed}, {due.feed_at}"
     if due.feed is not None and not any(due.vessel in task.about for task in found):
         yield f"{due.vessel}: fed, and no task says so"
-    if night.brine is not None or night.open_alarms or night.silenced:
-        return  # brine is no box of the sheet, and an alarm's task says itself what comes before pouring
+    if takes_brine(night) and FILL in boxes:
+        yield f"{due.vessel}: plain water on the sheet where brine is due"
+    if night.open_alarms or night.silenced:
+        return  # an alarm's task says itself what comes before pouring
     asked = due.fills or (is_to_fill(glance.setting, night) if due.going is None else is_due(due.going))
-    if (FILL in boxes) != asked:
-        yield f"{due.vessel}: to fill by the sheet {FILL in boxes}, by today {asked}"
+    box = BRINE if takes_brine(night) else FILL
+    if (box in boxes) != asked:
+        yield f"{due.vessel}: {box} by the sheet {box in boxes}, by today {asked}"
     poured = [step for task in found if due.vessel in task.about for step in task.steps]
     if asked and not poured:
         yield f"{due.vessel}: no amount to pour stands in a task"

@@ -287,7 +287,9 @@ def test_the_look_finds_what_the_records_stand_against(room: Room) -> None:
     room.post("/experiment/1", cup="A3", hatched="5", of="", hours="24")
     mixed = sent(room, "cup,of,hatched\nD4,50,9\n")
     assert mixed.status_code == 422
-    assert "hours: found 1 counts with hours and 1 without" in main_of(mixed)
+    assert "hours: found 1 count with hours and 1 without, with those that stand (look at A3)" in main_of(
+        mixed
+    )
 
 
 def test_a_table_sent_twice_stands_once(room: Room) -> None:

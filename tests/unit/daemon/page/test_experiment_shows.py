@@ -29,7 +29,10 @@ def counted(room: Room, level_hatched: Mapping[str, tuple[str, int]], **plan: st
 
 def test_levels_each_counted_when_its_hatch_was_over_are_compared(room: Room) -> None:
     said = counted(room, {"18 °C": ("54", 35), "26 °C": ("24", 36)}, factor="warmth")
-    assert "Each counted when about equally far on (18 °C at hour 54 and 26 °C at hour 24): More" in said
+    assert (
+        "Each counted when about equally far on (18 °C at hour 54 and 26 °C at hour 24): About as many"
+        in said
+    )
     assert "may only be late" not in said
 
 

@@ -92,6 +92,8 @@ def test_a_plan_that_is_begun_is_kept_with_the_map_that_was_shown(room: Room) ->
     [
         ({"levels": "10, 22,5, 40"}, "A comma between two digits: write semicolons between levels"),
         ({"levels": "0,5"}, "A comma between two digits: write semicolons between levels"),
+        ({"levels": "10; 10,0 g/L; 30"}, "10 g/L and 10,0 g/L are the same: give each level once."),
+        ({"levels": "10; 30; 10"}, "10 g/L stands there twice: give each level once."),
         ({"levels": "10"}, "Give two to six levels, each once and in up to 30 characters"),
         ({"cups": "0"}, "A whole number from 1 to 20."),
         ({"cups": "²"}, "A whole number from 1 to 20."),
@@ -232,7 +234,13 @@ def test_the_counts_can_be_taken_along_as_the_table_that_the_command_reads(
     # It says which code has which level: before all is counted nobody is led to it.
     assert "/experiment/1.csv" not in room.get("/experiment/1").text
     assert "/experiment/1.csv" in room.get("/experiment/1?now=yes").text
-    assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,N3,50,20,10\n25 g/L,F3,50,31,25\n"
+    head, *counted, first_open = taken.text.splitlines()[:4]
+    assert (head, counted) == (
+        "level,cup,of,hatched,salt_g_per_l",
+        ["10 g/L,N3,50,20,10", "25 g/L,F3,50,31,25"],
+    )
+    assert first_open == "40 g/L,A3,50,,"  # the cups that are missing have rows, too
+    assert len(taken.text.splitlines()) == 1 + 12
     (tmp_path / "counts.csv").write_text(taken.text, encoding="utf-8")
     assert naupliad("experiment", "result", "--csv", tmp_path / "counts.csv").code == 0
 

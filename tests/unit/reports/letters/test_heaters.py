@@ -52,7 +52,7 @@ def asked(letter):
 @pytest.mark.parametrize("setting", SETTINGS)
 def test_a_heated_vessel_that_swings_is_not_moved_but_its_heater_looked_at(setting):
     alone = swing_letter(setting, [news.swing(**CONE, **KIND)])
-    assert "look whether the heater is set right and switches on and off" in asked(alone)
+    assert "look whether the heater is set right and works" in asked(alone)
     both = swing_letter(setting, [news.swing(**CUPS), news.swing(**CONE, **KIND)])
     assert "move the cups, gently, away from the window" in asked(both)
     assert "Look whether the heater of cone is set right and switches on and off." in flat(both)

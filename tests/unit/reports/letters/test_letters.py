@@ -296,7 +296,8 @@ def test_what_was_drawn_off_took_its_salt_with_it():
     }
     drawn = {**low, "stage": "being harvested", "drawn_ml": 80.0}
     said = flat(water_letter(here(), [water(**drawn)]))
-    assert "Drawn off: most of it, with its salt." in said
+    assert "Drawn off: 80 mL, with its salt." in said
+    assert "most of it" not in said
     assert "Salt in a kg of brine: once filled about 12 g." in said
     assert "salt stays" not in said
     dried = flat(water_letter(here(), [water(**{**drawn, "drawn_ml": 40.0})]))

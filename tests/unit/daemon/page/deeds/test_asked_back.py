@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.care.plausibility import measured_far_off, questions, scale_not_given
+from daemon.care.plausibility import brine_not_water, measured_far_off, questions, scale_not_given
 from daemon.care.vessel_limits import BelievedLoss, questions_of_size
 from daemon.page.deeds.asked_back import asked_back
 from tests.kit.station import probe, station, vessel
@@ -51,6 +51,12 @@ def of_salt() -> Iterator[str]:
         yield from (one for one in (measured_far_off(deed, (20.0, 26.0)), scale_not_given(deed)) if one)
 
 
+def of_brine() -> Iterator[str]:
+    question = brine_not_water(Deed(NOW, "Fensterbank.1", "top-up", 100.0, {"to": "mark"}), 100.0, 20.0, 14.8)
+    assert question is not None
+    yield question
+
+
 def of_size() -> Iterator[str]:
     loss = BelievedLoss(10.0, 25.0)
     for place, deed, amount, cups in (
@@ -70,7 +76,7 @@ def of_size() -> Iterator[str]:
         yield from found
 
 
-ALL = sorted({*of_its_time(), *of_salt(), *of_size()})
+ALL = sorted({*of_its_time(), *of_salt(), *of_size(), *of_brine()})
 ENGLISH = re.compile(
     r"\b(the|is|it|of|and|by|no|at|in the|right|amount|batch|were|than|that|already|water|one)\b",
     re.IGNORECASE,

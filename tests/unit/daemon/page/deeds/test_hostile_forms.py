@@ -62,7 +62,7 @@ def held(answer: Any, before: list[Any], after: list[Any]) -> None:
     shown = answer.get_data(as_text=True)
     assert "<script" not in shown
     if answer.status_code == 303:
-        assert 0 <= len(after) - len(before) <= 2
+        assert 0 <= len(after) - len(before) <= 4  # of two vessels, and brine to the mark is two
         return
     assert answer.status_code in (400, 404, 422)
     assert after == before

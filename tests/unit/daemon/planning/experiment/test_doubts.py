@@ -36,6 +36,9 @@ def kinds(of: ExperimentDesign) -> list[str]:
         (design("0 g/L;2 g/L", factor="soda"), "outside"),
         (design("1 g/L;6 g/L", factor="cysts"), "outside"),
         (design(cysts=19), "few-cysts"),
+        (design("ten;much"), "no-numbers"),
+        (design("10 g/L;much"), "no-numbers"),
+        (design("little;much", factor="soda"), "no-numbers"),
     ],
 )
 def test_each_doubt_has_its_cause(of: ExperimentDesign, kind: str) -> None:
@@ -48,6 +51,8 @@ def test_each_doubt_has_its_cause(of: ExperimentDesign, kind: str) -> None:
         design("5 g/L;35 g/L;90 g/L"),  # FAO 428: good at 5 to 35 g/kg, hardly any above 85 to 90
         design("0.5 g/L;1 g/L", factor="soda"),
         design("dark;light", factor="light"),
+        design("1 spoon;2 spoon"),
+        design("old;new", factor="tin"),
         design("sand;candle", factor="other words"),
         design("without cover;with cover", factor="cover"),
     ],

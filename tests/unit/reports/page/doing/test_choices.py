@@ -7,7 +7,7 @@ import pytest
 from daemon.care.deed import KINDS
 from daemon.stages import Stage
 from reports.page.doing import fields
-from reports.page.doing.choices import CHOICES, OF_DEED, Buttons, buttons
+from reports.page.doing.choices import CHOICES, OF_DEED, Buttons, buttons, meant
 from tests.kit.vessel_at_stage import NAMES, Shelf, name
 
 
@@ -27,7 +27,9 @@ def buttons_of(shelf: Shelf, one: str, **spoken: str) -> Buttons:
 def test_all_that_can_be_noted_has_one_button_at_every_stage(shelf: Shelf, one: str) -> None:
     shown = buttons_of(shelf, one)
     keys = [key for group in (shown.likely, shown.others, shown.rare) for key, _ in group]
-    assert sorted(keys) == sorted(CHOICES)
+    (night,) = shelf.record(one)[1].vessels
+    # Brine to the mark stands in the place of water to the mark where it is due.
+    assert sorted(keys) == sorted(key for key, choice in CHOICES.items() if meant(choice, night) is choice)
     assert 0 < len(shown.likely) <= 5
     assert len({words for group in (shown.likely, shown.others, shown.rare) for _, words in group}) == len(
         keys
@@ -47,7 +49,7 @@ def test_all_that_can_be_noted_has_one_button_at_every_stage(shelf: Shelf, one: 
     ],
 )
 def test_what_is_likely_at_a_stage_stands_first(shelf: Shelf, stage: Stage, first: str) -> None:
-    keys = [key for key, _ in buttons_of(shelf, name("tray", stage)).likely if key != "fill"]
+    keys = [key for key, _ in buttons_of(shelf, name("tray", stage)).likely if key not in ("fill", "refill")]
     assert first in keys[:2]
 
 
@@ -59,7 +61,8 @@ def test_where_a_letter_would_ask_to_fill_that_is_the_first_button(shelf: Shelf)
         setting, record = shelf.record(one)
         to_fill = is_to_fill(setting, record.vessels[0])
         asked.append(to_fill)
-        assert (buttons_of(shelf, one).likely[0][0] == "fill") == to_fill
+        fill = "fill" if record.vessels[0].brine is None else "refill"
+        assert (buttons_of(shelf, one).likely[0][0] == fill) == to_fill
     assert {True, False} == set(asked)
 
 

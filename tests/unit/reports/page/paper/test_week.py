@@ -46,7 +46,7 @@ def test_a_row_has_its_boxes_in_the_order_in_which_they_are_done() -> None:
     assert row.cells == (("Look", "Hatch?", "Harvest", "Feed", "Fill"), None, None, (), ("Look",))
 
 
-@pytest.mark.parametrize("box", ["look", "swimmers", "harvest", "feed", "fill"])
+@pytest.mark.parametrize("box", ["look", "swimmers", "harvest", "feed", "fill", "brine"])
 def test_what_stands_on_the_sheet_is_explained_and_nothing_else(box: str) -> None:
     one = WeekVessel("tray-a", 24, "growing", (frozenset({box}),) * 5, None)
     explained = legend(here(), week(one))
