@@ -71,6 +71,7 @@ def _told(
         expected=expected,
         came=came,
         again=None if again is None else _span(station, again),
+        swimming=plan.swimming,
     )
 
 

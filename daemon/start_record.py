@@ -1,9 +1,9 @@
 """A planned start, worked out and turned into the local, plain records that reports are made from."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
@@ -11,7 +11,7 @@ from daemon.hours import local_time
 from daemon.planning import start, start_ways
 from daemon.planning.fortnight import fortnight
 from daemon.planning.planned_hatch import Span, beyond
-from daemon.planning.start import StartGround, StartOption, planned
+from daemon.planning.start import WARM_C, StartGround, StartOption, planned
 from daemon.planning.start_ground import Learned, learned_ground, stated_ground, with_lot
 from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import warnings
@@ -32,6 +32,11 @@ from reports.starts.records import (
     Warned,
 )
 from reports.times import believed_moment
+
+if TYPE_CHECKING:
+    from daemon.planning.swim_later import LaterSwim
+
+_TOO_COLD = frozenset({"late", "wide"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,7 @@ def keep_request(plan: PlannedStart) -> dict[str, Any]:
         "lesson_began": plan.lesson.began,
         "lesson_ended": plan.lesson.ended,
     }
-    words = {"ask": "start keep", "vessel": plan.vessel, "lot": plan.tin}
+    words = {"ask": "start keep", "vessel": plan.vessel, "lot": plan.tin, "swimming": best.out is not None}
     return {**words, **{name: int(at.timestamp()) for name, at in moments.items()}}
 
 
@@ -90,7 +95,13 @@ class _Told:
         self._station, self._wish, self._ground, self._now = with_hours(station), wish, ground, now
         self._assumed = "school" if wish.school_assumed else "" if station.attended else "waking"
         plans = start_ways.swimming_plan if wish.swimming else planned
-        self._plan = plans(self._station, wish.lesson, now, ground)
+        plan = plans(self._station, wish.lesson, now, ground)
+        self._warnings = warnings(self._station, plan, ground, now, swimming=wish.swimming)
+        self._too_cold = any(one.kind in _TOO_COLD for one in self._warnings)
+        if self._too_cold:  # no time to set, no days, and no other lesson that is better
+            plan = replace(plan, options=(), hedge=None)
+        self._plan = plan
+        self._later = self._first_swim() if wish.swimming and self._is_too_late() else None
 
     def record(self) -> PlannedStart:
         plan, wish, station = self._plan, self._wish, self._station
@@ -116,13 +127,25 @@ class _Told:
             hedge=None if hedge is None else self._hedge(hedge),
             if_known=plan.if_known,
             if_warm=plan.if_warm,
-            other_ways=[] if wish.swimming else list(self._other_ways()),
+            other_ways=list(self._other_ways()),
             swimmers=None if wish.swimming else self._swimmers(),
             warnings=list(self._warned()),
             picture=[] if best is None else list(self._picture(best)),
-            days=[] if best is None or beyond(best.set_at, best.t50.p90) else list(self._days(best)),
+            days=[] if best is None else list(self._days(best)),
             assumed_hours=self._assumed,
         )
+
+    def _is_too_late(self) -> bool:
+        return any(one.kind in ("none-swim", "nobody-before") for one in self._warnings)
+
+    def _first_swim(self) -> "LaterSwim | None":
+        """The first lesson in which animals swim, where they cannot in the wanted one."""
+        from daemon.planning.swim_later import first_swim  # needed where it is too late alone
+
+        def ground_of(lesson: Span) -> StartGround:
+            return _ground(self._station, replace(self._wish, lesson=lesson), self._now)
+
+        return first_swim(self._station, self._wish.lesson, self._now, ground_of)
 
     def _local(self, at: float) -> datetime:
         return local_time(round(at), self._station.timezone)
@@ -144,6 +167,12 @@ class _Told:
         )
 
     def _other_ways(self) -> Iterator[OtherWay]:
+        if self._later is not None and (best := self._later.best) is not None:
+            swim = self._option(best)
+            span = self._span(self._later.lesson)
+            yield OtherWay(span, swim.set_at, best.share_in_lesson, best.under_way, swim.out)
+        if self._too_cold or self._wish.swimming:
+            return
         for one in start_ways.other_ways(self._station, self._plan, self._ground, self._now):
             span, set_at = self._span(one.lesson), self._local(one.set_at)
             yield OtherWay(span, set_at, one.share_in_lesson, one.under_way)
@@ -165,11 +194,20 @@ class _Told:
         return Moments(early, likely, late, self._local(set_at + HATCH_HORIZON_S))
 
     def _warned(self) -> Iterator[Warned]:
-        swimming, stated = self._wish.swimming, self._wish.stated
+        stated = self._wish.stated
         if stated is not None and stated.night_c is not None and stated.night_c > stated.day_c:
             yield Warned("night-warmer", None, None, None)
-        for one in warnings(self._station, self._plan, self._ground, self._now, swimming=swimming):
-            yield Warned(one.kind, one.span and self._span(one.span), one.share, one.water_c)
+        for one in self._warnings:
+            never = one.kind == "none-swim" and self._later is not None and self._later.best is None
+            kind = "cold-swim" if never and self._is_cold() else one.kind
+            yield Warned(kind, one.span and self._span(one.span), one.share, one.water_c)
+
+    def _is_cold(self) -> bool:
+        """Whether in a warm place animals would swim in the last lesson that was tried."""
+        assert self._later is not None  # noqa: S101 - one was tried
+        warm = replace(self._wish, lesson=self._later.lesson, stated=StatedWarmth(WARM_C, WARM_C))
+        ground = _ground(self._station, warm, self._now)
+        return bool(start_ways.swimming_plan(self._station, warm.lesson, self._now, ground).options)
 
     def _picture(self, best: StartOption) -> Iterator[Pictured]:
         for at, *shares in picture(self._ground, best, self._wish.lesson):

@@ -16,6 +16,7 @@ else:
     _Floats = _Ints = click.ParamType  # takes no type in older releases
 
 
+WATER_LIMITS_C = (0.0, 45.0)
 _MOST = 2**53 - 1  # whole numbers beyond that a store or a request may not take
 
 
@@ -51,6 +52,27 @@ class Number(_Floats):
             if fault.why == "either":
                 allowed = f"{' or '.join(fault.meant)}, whichever is meant"
             raise _refused(param, ctx, value, allowed) from None
+
+
+class WaterC(Number):
+    """How warm water is, in °C or with its unit in °F; raises InputError beyond what any water here is.
+
+    Where a bare number makes sense in °F alone, it says how that is typed.
+    """
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """A default passes as it is."""
+        water_c = super().convert(value, param, ctx)
+        if _is_water(water_c) or not isinstance(value, str):
+            return water_c
+        typed, (low, high) = value.strip(), WATER_LIMITS_C
+        in_f = _is_water(celsius(water_c)) and not typed[-1].isalpha()
+        example = f"21.5; in °F with its letter, {typed}F" if in_f else "21.5 or 70F"
+        raise _refused(param, ctx, value, f"°C from {low:g} to {high:g}, such as {example}")
+
+
+def _is_water(water_c: float) -> bool:
+    return WATER_LIMITS_C[0] <= water_c <= WATER_LIMITS_C[1]
 
 
 class OfAHundred(_Floats):
@@ -115,7 +137,7 @@ def _refused(
 ML = Number("mL", "200", "ml", others={"L": lambda litres: 1000.0 * litres})
 GRAMS = Number("g", "0.5", "gram", "grams")
 G_PER_L = Number("g/L", "25")
-WATER_C = Number("°C", "21.5", "C", others={"°F": celsius})
+WATER_C = WaterC("°C", "21.5", "C", others={"°F": celsius})
 HOURS = Number("h", "48", "hour", "hours")
 PLAIN = Number("", "50")
 SHARE = Number("", "0.76")

@@ -68,6 +68,7 @@ def _told(station: Station, entry: KeptEntry) -> dict[str, Any]:
         "at": _iso(station, entry.at),
         "vessel": start.vessel,
         "lot": start.lot,
+        "swimming": start.swimming,
         "set_at": _iso(station, start.set_at),
         "lesson": {"from": _iso(station, start.lesson[0]), "to": _iso(station, start.lesson[1])},
     }
@@ -82,4 +83,5 @@ def _line(station: Station, entry: KeptEntry) -> str:
         local_time(at, station.timezone).strftime("%a %d %b %Y %H:%M")
         for at in (entry.start.set_at, entry.start.lesson[0])
     )
-    return f"{entry.id:4}  {set_at}  set the cysts in {entry.start.vessel}, for the lesson {began}"
+    swim = "; animals are to swim in it already" if entry.start.swimming else ""
+    return f"{entry.id:4}  {set_at}  set the cysts in {entry.start.vessel}, for the lesson {began}{swim}"

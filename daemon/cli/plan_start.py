@@ -7,8 +7,8 @@ from typing import Any
 
 import click
 
-from daemon.cli.options import json_option
-from daemon.cli.plan_wish import plan_wished, tin_alarm_lines, wish_options
+from daemon.cli.options import is_given, json_option
+from daemon.cli.plan_wish import in_the_way, plan_wished, tin_alarm_lines, wish_options
 from daemon.errors import InputError, NaupliadError
 from reports.records import Range
 from reports.starts.records import Moments, Option, PlannedStart
@@ -25,6 +25,7 @@ def start(context: click.Context, /, keep: bool, as_json: bool, **wished: Any) -
     The water is as stated with --water-c, or else as the station has learned it.
     """
     plan = plan_wished(context, **wished)
+    met = in_the_way(plan.vessel, wished["state"]) if keep or is_given(context, "state") else ()
     number = _kept(plan, wished["state"]) if keep else None
     if as_json:
         told = as_told(plan) if number is None else {**as_told(plan), "kept": number}
@@ -33,6 +34,8 @@ def start(context: click.Context, /, keep: bool, as_json: bool, **wished: Any) -
     from reports.starts.text import start_text
 
     click.echo("\n".join([start_text(plan), *tin_alarm_lines(plan, wished["state"])]))
+    if met:
+        click.echo("\n" + "\n".join(f"! {one}" for one in met))
     if number is not None:
         click.echo(f"\nkept as {number}: the best time stands in today and in the calendar")
 
@@ -103,6 +106,7 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
                 "set_at": _iso(one.set_at),
                 "share_in_lesson": _share(one.share_in_lesson),
                 "share_under_way": _share(one.under_way),
+                "share_out": one.out and _range(one.out),
             }
             for one in plan.other_ways
         ],

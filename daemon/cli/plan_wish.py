@@ -1,24 +1,23 @@
 """What somebody wants of a planned start, as options: the lesson, the water, the tin, the vessel."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from daemon.cli.number_option import WATER_C
 from daemon.cli.options import config_option, is_given, state_option
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import did_you_mean, shown
-from daemon.input.typed_number import NotTyped, celsius, converted_number
 from daemon.station import Station, Vessel
 from reports.starts.records import PlannedStart
 
 if TYPE_CHECKING:
     from daemon.planning.start_ground import Learned
 
-WATER_C = (0.0, 45.0)
 Command = Callable[..., Any]
 
 
@@ -29,8 +28,8 @@ def wish_options(command: Command) -> Command:
             "--for", "lesson", metavar="SPAN", help="The lesson: FROM/TO, or a moment; must be given."
         ),
         click.option("--swimmers", is_flag=True, help="So that animals swim already when it begins."),
-        click.option("--water-c", metavar="C", help="The water while people are there, °C."),
-        click.option("--water-c-night", metavar="C", help="The water late at night, °C."),
+        click.option("--water-c", type=WATER_C, metavar="C", help="The water while people are there, °C."),
+        click.option("--water-c-night", type=WATER_C, metavar="C", help="The water late at night, °C."),
         click.option("--lot", metavar="ID", help="The tin of cysts, as the care log calls it."),
         click.option("--vessel", metavar="ID", help="The vessel; its lamp and heater count."),
         click.option("--timezone", metavar="ZONE", help="Where no station file is; else the machine's."),
@@ -47,8 +46,8 @@ def plan_wished(
     *,
     lesson: str | None,
     swimmers: bool,
-    water_c: str | None,
-    water_c_night: str | None,
+    water_c: float | None,
+    water_c_night: float | None,
     lot: str | None,
     vessel: str | None,
     timezone: str | None,
@@ -67,13 +66,12 @@ def plan_wished(
         raise InputError(f"--timezone: found {shown(timezone)}; allowed: only without a station file")
     station, now = _assumed(timezone) if assumed else _station(context, config, state)
     span = lesson_of(lesson, station.timezone, now)
-    day_c, night_c = _water("--water-c", water_c), _water("--water-c-night", water_c_night)
-    if day_c is None and water_c_night is not None:
+    if water_c is None and water_c_night is not None:
         raise InputError(
-            f"--water-c-night: found {shown(water_c_night)} without --water-c; allowed: with --water-c"
+            f"--water-c-night: found {water_c_night:g} without --water-c; allowed: with --water-c"
         )
     where = vessel_of(station, vessel)
-    stated = None if day_c is None else StatedWarmth(day_c, night_c)
+    stated = None if water_c is None else StatedWarmth(water_c, water_c_night)
     known = None
     if stated is None or (lot and is_given(context, "state")):
         known = learned(state, where, lot, now, for_water=stated is None)
@@ -157,6 +155,20 @@ def _is_known(lot: str, station: Station, state: Path) -> bool:
     return False
 
 
+def in_the_way(vessel: str, state: Path) -> Sequence[str]:
+    """What a plan for a vessel meets there, by records that may be read: a batch, an earlier plan."""
+    if not _has_records(state):
+        return ()
+    from daemon.kept_starts import in_the_way as met
+    from daemon.stored_station import moment_of, open_station
+
+    with suppress(NaupliadError):
+        station, connection = open_station(state)
+        with closing(connection):
+            return met(station, connection, vessel, moment_of(state, connection))
+    return ()
+
+
 def _has_records(state: Path) -> bool:
     """Whether there are records that this user may look for."""
     from daemon.store.file import FILE_NAME
@@ -231,17 +243,3 @@ def vessel_of(station: Station, name: str | None) -> Vessel:
         return found
     known = [one.id for one in station.vessels]
     raise InputError(f"--vessel: found {shown(name)}{did_you_mean(name, known)}; allowed: {', '.join(known)}")
-
-
-def _water(option: str, text: str | None) -> float | None:
-    if text is None:
-        return None
-    low, high = WATER_C
-    try:
-        if low <= (water_c := converted_number(text, ("°C", "C"), {"°F": celsius})) <= high:
-            return water_c
-    except NotTyped:
-        pass
-    raise InputError(
-        f"{option}: found {shown(text)}; allowed: °C from {low:g} to {high:g}, such as 21.5 or 70F"
-    )

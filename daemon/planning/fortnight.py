@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from daemon.hours import Span, attended_spans
 from daemon.planning.start import StartGround, StartOption
-from daemon.planning.visits import visit, water_visit
+from daemon.planning.visits import VISIT_S, visit, water_visit
 from daemon.science.growth import COLDEST_C, HOTTEST_C, first_feed_days
 from daemon.science.hatch_needs import ENOUGH_MINUTES
 from daemon.seconds import DAY_S, HOUR_S, MINUTE_S
@@ -19,6 +19,7 @@ WRAP_UP_S = 14 * DAY_S
 AFTER_HATCH_S = 4 * DAY_S  # whatever it is set at, a batch is not ended sooner after the hatch [P]
 SETTING_S = BEFORE_LEAVING_S = HOUR_S // 2
 JUST_SET_S = 12 * HOUR_S  # so long after setting, a vessel is as full as it was made
+UNFED_S = 3 * DAY_S  # more than a weekend after the latest usual day [P]
 LEFT_S = 40 * HOUR_S  # the vessels are filled before so long an absence
 # Of what begins at one moment, which comes first.
 _AT_ONCE = ("buy", "water", "treat", "set", "light")
@@ -52,7 +53,7 @@ def fortnight(
         PlannedDay("hatch", round(option.t50.p10), round(option.t50.p90)),
         PlannedDay("lesson", *lesson),
         *_feeds(station, ground, option, wrap_up[0]),
-        *_fills(station, set_at, wrap_up[0]),
+        *_leavings(station, set_at, wrap_up[0], unfed(station, ground, option)),
         PlannedDay("wrap-up", *wrap_up),
     ]
     order = {kind: place for place, kind in enumerate(_AT_ONCE)}
@@ -66,6 +67,13 @@ def feed_due(ground: StartGround, option: StartOption) -> int:
     water_c = sum(map(ground.middle_c, days)) / len(days)
     early, late = first_feed_days(min(HOTTEST_C, max(COLDEST_C, water_c)))
     return max(set_at + round(0.5 * (early + late) * DAY_S), int(option.t50.p50))
+
+
+def unfed(station: Station, ground: StartGround, option: StartOption) -> Span | None:
+    """From when the animals are to be fed first until somebody comes (Unix s), where that is too long."""
+    due = feed_due(ground, option)
+    fed, _ = visit(station, due, None)
+    return (due, fed) if fed - due > UNFED_S else None
 
 
 def _while_there(station: Station, at: int, length_s: int) -> int:
@@ -85,10 +93,13 @@ def _feeds(station: Station, ground: StartGround, option: StartOption, wrap_up: 
         yield PlannedDay("feed", *last)
 
 
-def _fills(station: Station, set_at: int, wrap_up: int) -> Iterator[PlannedDay]:
-    """Before each longer absence: water that nobody sees goes on evaporating."""
-    spans = attended_spans(station, set_at, wrap_up)
+def _leavings(station: Station, set_at: int, wrap_up: int, hungry: Span | None) -> Iterator[PlannedDay]:
+    """Before each longer absence, that before wrap-up too: water that nobody sees goes on evaporating. Before
+    one in which nobody gives the first feed ("leave") the batch may be ended as well."""
+    spans = attended_spans(station, set_at, wrap_up + VISIT_S)
     for (began, leaves), (returns, _) in pairwise(spans):
-        if returns - leaves >= LEFT_S and leaves - set_at >= JUST_SET_S:
-            fill = max(began, leaves - BEFORE_LEAVING_S)
+        fill = max(began, leaves - BEFORE_LEAVING_S)
+        if hungry is not None and leaves <= hungry[0] < returns:
+            yield PlannedDay("leave", fill, leaves)
+        elif returns - leaves >= LEFT_S and leaves - set_at >= JUST_SET_S:
             yield PlannedDay("fill", fill, leaves)

@@ -1,22 +1,22 @@
 """What speaks against a planned start, as kinds and figures; `reports` has the words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from daemon.hours import Span, attended_spans, is_attended, local_day
-from daemon.planning.fortnight import feed_due
+from daemon.planning.fortnight import unfed
 from daemon.planning.planned_hatch import beyond
 from daemon.planning.start import HARDLY, StartGround, StartOption, StartPlan
-from daemon.planning.visits import visit, water_visit
+from daemon.planning.visits import water_visit
 from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 
 LOW = 0.3
 UNSEEN = 0.2  # from such a chance on, a hatch in days without people is spoken of
+WIDE_S = 7 * DAY_S  # of cold water: four times in five within more than this is no time to plan with [P]
 GAP_S = 20 * HOUR_S
-UNFED_S = 3 * DAY_S  # more than a weekend after the latest usual day [P]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,17 +38,24 @@ def warnings(
     if plan.never_c is not None:
         hot = plan.never_c > NOT_KNOWN_ABOVE_C
         return (PlanWarning("stops" if hot else "never", water_c=plan.never_c), *_lesson(station, plan))
-    found = [*_lesson(station, plan), *_reached(station, plan, now, swimming=swimming)]
-    found += _water(plan, ground, best)
+    water = list(_water(plan, ground, best))
+    if best is not None and (kind := _too_cold(best, water)):
+        return (PlanWarning(kind), *water, *_lesson(station, plan))
+    found = [*_lesson(station, plan), *_reached(station, plan, now, swimming=swimming), *water]
     if best is not None:
         found += [*_unseen(station, ground, best), *(() if swimming else _low(best))]
         if water_visit(station, now, best.set_at) is None:
             found.append(PlanWarning("unstood"))
-        if beyond(best.set_at, best.t50.p90):
-            found.append(PlanWarning("late"))
-        else:
-            found += _unfed(station, ground, best)
+        found += _unfed(station, ground, best)
     return tuple(found)
+
+
+def _too_cold(best: StartOption, water: Sequence[PlanWarning]) -> str:
+    """Why there is no time to set that one could plan with: "late", "wide"; empty where there is."""
+    if beyond(best.set_at, best.t50.p90):
+        return "late"
+    wide = best.t50.p90 - best.t50.p10 > WIDE_S
+    return "wide" if wide and any(one.kind == "cold" for one in water) else ""
 
 
 def _lesson(station: Station, plan: StartPlan) -> Iterator[PlanWarning]:
@@ -103,10 +110,8 @@ def _unseen(station: Station, ground: StartGround, best: StartOption) -> Iterato
 
 def _unfed(station: Station, ground: StartGround, best: StartOption) -> Iterator[PlanWarning]:
     """Days without people in which the animals are to be fed first."""
-    due = feed_due(ground, best)
-    fed, _ = visit(station, due, None)
-    if fed - due > UNFED_S:
-        yield PlanWarning("unfed", (due, fed))
+    if (span := unfed(station, ground, best)) is not None:
+        yield PlanWarning("unfed", span)
 
 
 def _low(best: StartOption) -> Iterator[PlanWarning]:

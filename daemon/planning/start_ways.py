@@ -50,17 +50,17 @@ class SwimmingStart:
     half_at: float
 
 
-def _is_rarely_met(plan: StartPlan) -> bool:
-    """Whether a lesson is rarely met, though cysts would hatch."""
+def _is_met_less_than(share: float, plan: StartPlan) -> bool:
+    """Whether a lesson is met less often, though cysts would hatch."""
     best = plan.options[0].share_in_lesson if plan.options else 0.0
-    return plan.never_c is None and best < RARELY
+    return plan.never_c is None and best < share
 
 
 def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[WayOut, ...]:
     """The same lesson set while nobody is there but people are awake; a later one that day; one on another
     day of its week, or else of the next. Each only where it gains; none where the lesson is met anyhow, and
     none with a lesson on a day away."""
-    if not _is_rarely_met(plan):
+    if not _is_met_less_than(RARELY, plan):
         return ()
     awake, away = waking_hours(station), _is_away(station, plan.lesson)
     searched: list[list[tuple[Station, Span]]] = [
@@ -77,8 +77,8 @@ def other_ways(station: Station, plan: StartPlan, ground: StartGround, now: int)
 
 def swimmers(station: Station, plan: StartPlan, ground: StartGround, now: int) -> SwimmingStart | None:
     """A late set time after which animals surely swim as the lesson begins; None where none is, the lesson is
-    met anyhow, or it lies on a day away."""
-    if not _is_rarely_met(plan) or _is_away(station, plan.lesson):
+    more likely met than missed, or it lies on a day away."""
+    if not _is_met_less_than(HALF, plan) or _is_away(station, plan.lesson):
         return None
     if not (moments := _swimming_moments(station, plan.lesson, now, ground)):
         return None

@@ -58,4 +58,7 @@ def _read(station: Station, words: Mapping[str, Any], now: int) -> KeptStart:
         )
     if not good[0] <= set_at <= good[1] < ended:
         raise InputError("request: good_from: found other times; allowed: from before set_at until after it")
-    return KeptStart(vessel, lot or None, set_at, good, (began, ended))
+    swimming = words.get("swimming", False)
+    if not isinstance(swimming, bool):
+        raise InputError(f"request: swimming: found {shown(swimming)}; allowed: true, false")
+    return KeptStart(vessel, lot or None, set_at, good, (began, ended), swimming)

@@ -9,7 +9,9 @@ from daemon.seconds import DAY_S
 
 # A set from so long before the planned time on is the one that was planned.
 _EARLY_S = DAY_S
-_COLUMNS = "id, at, vessel, lot, set_at, good_from, good_until, lesson_began, lesson_ended, withdrawn_at"
+_COLUMNS = (
+    "id, at, vessel, lot, set_at, good_from, good_until, lesson_began, lesson_ended, withdrawn_at, swimming"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +29,9 @@ def add(connection: sqlite3.Connection, start: KeptStart, at: int) -> int:
     """Keep a plan; its id."""
     cursor = connection.execute(
         "INSERT INTO planned_start "
-        "(at, vessel, lot, set_at, good_from, good_until, lesson_began, lesson_ended) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-        (at, start.vessel, start.lot, start.set_at, *start.good, *start.lesson),
+        "(at, vessel, lot, set_at, good_from, good_until, lesson_began, lesson_ended, swimming) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (at, start.vessel, start.lot, start.set_at, *start.good, *start.lesson, int(start.swimming)),
     )
     return int(cursor.lastrowid or 0)
 
@@ -78,6 +80,6 @@ def over(connection: sqlite3.Connection, at: int) -> list[KeptStart]:
 
 
 def _entry(row: tuple[Any, ...]) -> KeptEntry:
-    number, at, vessel, lot, set_at, good_from, good_until, began, ended, withdrawn_at = row
-    start = KeptStart(vessel, lot, set_at, (good_from, good_until), (began, ended))
+    number, at, vessel, lot, set_at, good_from, good_until, began, ended, withdrawn_at, swimming = row
+    start = KeptStart(vessel, lot, set_at, (good_from, good_until), (began, ended), bool(swimming))
     return KeptEntry(number, at, start, withdrawn_at)

@@ -170,6 +170,11 @@ def _experiment_details(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
+def _swimming_starts(connection: sqlite3.Connection) -> None:
+    """Whether animals are to swim in a lesson already; of what was kept before, nobody noted it."""
+    connection.execute(_SWIMMING_STARTS)
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0001_first_tables_whole": _first_tables_whole,  # before what builds on them
@@ -186,6 +191,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0012_experiments": _experiments,
     "0013_tin_stages": _tin_stages,
     "0014_experiment_details": _experiment_details,
+    "0015_swimming_starts": _swimming_starts,
     "0020_outbox": _outbox,
 }
 
@@ -367,6 +373,10 @@ _EXPERIMENT_DETAILS = """
 ALTER TABLE experiment_count ADD COLUMN water_c REAL CHECK (water_c BETWEEN -5 AND 60);
 ALTER TABLE experiment_lost ADD COLUMN why TEXT
     CHECK (why IN ('broken', 'spilled', 'dry', 'mixed-up', 'moved'))
+"""
+
+_SWIMMING_STARTS = """
+ALTER TABLE planned_start ADD COLUMN swimming INTEGER NOT NULL DEFAULT 0 CHECK (swimming IN (0, 1))
 """
 
 # A centre's row has no number of the store before the clock is known to be right.

@@ -42,7 +42,17 @@ def other_ways(plan: PlannedStart) -> list[str]:
             "chance": words.chance(one.share_in_lesson),
             "seen": words.chance(one.under_way),
         }
-        if one.lesson == plan.lesson:
+        if one.out is not None:
+            found.append(
+                say(
+                    "The first lesson in which animals can swim already, at the same hours: {lesson}. "
+                    "For it set the cysts {when}; as it begins, {share} of what can hatch is out.",
+                    lesson=words.title_of(plan, one.lesson),
+                    when=said["when"],
+                    share=amounts.percent_range(one.out),
+                )
+            )
+        elif one.lesson == plan.lesson:
             found.append(
                 say(
                     "If somebody can come and set the cysts {when}: {chance}; hatching is under way: {seen}.",

@@ -40,7 +40,7 @@ def kept_entry(setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
     tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin and kind == "set" else []
     water, against = kept.treated(one) if kind == "set" else [], kept.doubts(setting, one)
     for_it = say("For the lesson on {lesson}.", lesson=lesson)
-    text = "\n".join([*water, words.text_of(kind), *tin, *against, for_it])
+    text = "\n".join([*water, words.text_of(kind), *tin, *against, for_it, *kept.aim(one)])
     return EntryWords(f"{clean(one.vessel)}: {say(title)}", text)
 
 

@@ -20,6 +20,7 @@ class KeptPlan:
 
     `water_at` is when the water is to be let stand; None where it cannot, and is treated. `nobody_there` (to
     set them) and `lesson_away` are by the station file as it is now; `runs`: a batch runs there still.
+    `swimming`: animals are to swim in the lesson already.
     """
 
     number: int
@@ -32,6 +33,7 @@ class KeptPlan:
     nobody_there: bool = False
     lesson_away: bool = False
     runs: bool = False
+    swimming: bool = False
 
 
 @in_its_language
@@ -65,6 +67,25 @@ def against(setting: Setting, one: KeptPlan) -> list[str]:
     return [_whats_left()] if is_missed(setting, one) else doubts(setting, one)
 
 
+@in_its_language
+def met(setting: Setting, vessel: str, stands: KeptPlan | None, *, runs: bool) -> list[str]:
+    """What somebody who plans for a vessel should know before keeping it."""
+    found = []
+    if runs:
+        found.append(say("A batch runs in {vessel} still: note its end before.", vessel=clean(vessel)))
+    if stands is not None:
+        found.append(
+            say(
+                "Kept, this plan takes the place of the one that stands for {vessel}: set {when}, for the "
+                "lesson {lesson}.",
+                vessel=clean(vessel),
+                when=times.on_moment(stands.set_at, setting.written_at),
+                lesson=times.on_moment(stands.lesson.began, setting.written_at),
+            )
+        )
+    return found
+
+
 def _line(setting: Setting, one: KeptPlan) -> str:
     if is_missed(setting, one):
         return f"{clean(one.vessel)}: {_missed(setting, one)}"
@@ -77,7 +98,12 @@ def _missed(setting: Setting, one: KeptPlan) -> str:
         when=times.on_moment(one.set_at, setting.written_at),
         lesson=times.on_moment(one.lesson.began, setting.written_at),
     )
-    return f"{was} {_whats_left()}"
+    return " ".join([was, *aim(one), _whats_left()])
+
+
+def aim(one: KeptPlan) -> list[str]:
+    """What is to be seen in the lesson, where that is not the hatch."""
+    return [say("Animals are to swim in the lesson already.")] if one.swimming else []
 
 
 def _whats_left() -> str:
@@ -92,9 +118,9 @@ def _to_do(setting: Setting, one: KeptPlan) -> str:
         lesson=times.on_moment(one.lesson.began, setting.written_at),
     )
     if one.nobody_there or one.water_at is None or one.water_at <= setting.written_at:
-        return said
+        return " ".join([said, *aim(one)])
     when = times.on_moment(one.water_at, setting.written_at)
-    return " ".join([said, say("Put tap water up to stand {when}.", when=when)])
+    return " ".join([said, *aim(one), say("Put tap water up to stand {when}.", when=when)])
 
 
 @in_its_language
@@ -109,7 +135,7 @@ def deed(setting: Setting, one: KeptPlan) -> str:
         clock=times.clock(one.set_at),
         lesson=times.on_moment(one.lesson.began, setting.written_at),
     )
-    good, found = one.good, [said]
+    good, found = one.good, [said, *aim(one)]
     if good.began != good.ended:
         span = times.between(good.began, good.ended)
         found.append(say("Any time from {span} is about as good.", span=span))
@@ -123,7 +149,7 @@ def _void(setting: Setting, one: KeptPlan) -> str:
         when=times.on_moment(one.set_at, setting.written_at),
         lesson=times.on_moment(one.lesson.began, setting.written_at),
     )
-    return " ".join([was, *doubts(setting, one)])
+    return " ".join([was, *aim(one), *doubts(setting, one)])
 
 
 @in_its_language

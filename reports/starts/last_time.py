@@ -17,7 +17,7 @@ class LastTime:
 
     `expected` is when half were to hatch, as believed when they were set, and `came` as believed last; None
     where records do not say. `again` is a lesson to come on the same weekday and at the same hours; None
-    where there is none.
+    where there is none. `swimming`: animals were to swim in the lesson already.
     """
 
     vessel: str
@@ -27,12 +27,14 @@ class LastTime:
     expected: TimeRange | None
     came: TimeRange | None
     again: Span | None
+    swimming: bool = False
 
 
 @in_its_language
 def told(setting: Setting, one: LastTime) -> list[str]:
     """What was planned, what came of it, and which lesson it would be the next time."""
-    return [_planned(setting, one), *_came(setting, one), _again(setting, one)]
+    aim = [say("Animals were to swim in the lesson already.")] if one.swimming else []
+    return [_planned(setting, one), *aim, *_came(setting, one), _again(setting, one)]
 
 
 @in_its_language
@@ -47,7 +49,8 @@ def command(one: LastTime) -> list[str]:
         return []
     began, ended = (f"{at:%Y-%m-%dT%H:%M}" for at in (one.again.began, one.again.ended))
     tin = f" --lot {quote(one.tin)}" if one.tin else ""
-    return [f"naupliad plan start --for {began}/{ended} --vessel {quote(one.vessel)}{tin}"]
+    swim = " --swimmers" if one.swimming else ""
+    return [f"naupliad plan start --for {began}/{ended} --vessel {quote(one.vessel)}{tin}{swim}"]
 
 
 def _planned(setting: Setting, one: LastTime) -> str:
@@ -78,7 +81,15 @@ def _came(setting: Setting, one: LastTime) -> list[str]:
     found.append(
         say("Half hatched, by all that is known now: {when}.", when=times.moment_range(one.came, now))
     )
-    return [*found, _against_lesson(one.lesson, one.came.p50)]
+    against = _swum if one.swimming else _against_lesson
+    return [*found, against(one.lesson, one.came.p50)]
+
+
+def _swum(lesson: Span, half_at: datetime) -> str:
+    if half_at > lesson.began:
+        return say("So fewer than half of them swam as the lesson began.")
+    length = times.short_length(times.elapsed(half_at, lesson.began))
+    return say("That is {length} before the lesson began, as was planned: half and more swam.", length=length)
 
 
 def _against_lesson(lesson: Span, half_at: datetime) -> str:

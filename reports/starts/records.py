@@ -51,12 +51,14 @@ class Hedge:
 @dataclass(frozen=True, slots=True)
 class OtherWay:
     """This lesson set while nobody is there, or another lesson; when it is set, the chance that half of them
-    hatch within it, and that hatching is under way in it."""
+    hatch within it, and that hatching is under way in it. `out` is the share hatched as it begins, where
+    animals are to swim in it already."""
 
     lesson: Span
     set_at: datetime
     share_in_lesson: float
     under_way: float
+    out: Range | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,8 @@ def start_text(plan: PlannedStart) -> str:
     if plan.picture:
         parts.append("\n".join([say("Hatched by then, if set at the best time:"), *_picture(plan)]))
     if plan.days:
-        parts.append("\n".join([say("Day by day:"), *(_day(plan, one) for one in plan.days)]))
+        parts.append("\n".join([say("Day by day:"), *map(_day, plan.days)]))
+        parts.append(words.amounts_line(plan))
     return "\n\n".join(parts)
 
 
@@ -45,7 +46,7 @@ def no_days_reason(plan: PlannedStart) -> str:
 @in_its_language
 def day_texts(plan: PlannedStart) -> list[str]:
     """What is done on each day."""
-    return [words.day_text(plan, one) for one in plan.days]
+    return [words.text_of(one.kind) for one in plan.days]
 
 
 def _better(plan: PlannedStart) -> list[str]:
@@ -75,6 +76,6 @@ def _picture(plan: PlannedStart) -> list[str]:
     return found
 
 
-def _day(plan: PlannedStart, day: Day) -> str:
+def _day(day: Day) -> str:
     title, _ = words.DAYS[day.kind]
-    return f"{times.dated_span(day.span)}: {say(title)}. {words.day_text(plan, day)}"
+    return f"{times.dated_span(day.span)}: {say(title)}. {words.text_of(day.kind)}"

@@ -6,7 +6,7 @@ from reports import amounts, times
 from reports.language import say, to_say
 from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH
 from reports.records import Span
-from reports.starts.records import Day, Moments, Option, PlannedStart, Warned
+from reports.starts.records import Moments, Option, PlannedStart, Warned
 
 _SURE, _NEVER = 0.955, 0.005  # no model of a hatch knows better
 
@@ -57,6 +57,13 @@ DAYS: Mapping[str, tuple[str, str]] = {
         to_say("Fill up before you leave"),
         to_say("Pour plain water, not salt water, up to the mark. Stop there."),
     ),
+    "leave": (
+        to_say("End the batch, or fill up before you leave"),
+        to_say(
+            "Where nobody comes to feed in the time away, note what became of it, and end the batch now. "
+            "Else pour plain water, not salt water, up to the mark. Stop there."
+        ),
+    ),
     "wrap-up": (
         to_say("Wrap-up"),
         to_say("Note what became of it, and end the batch. What is left is binned as your school says."),
@@ -68,6 +75,7 @@ CARE: Mapping[str, str] = {
     "first-feed": WASH,
     "feed": WASH,
     "fill": WASH,
+    "leave": NO_RELEASE,
     "wrap-up": NO_RELEASE,
 }
 
@@ -80,14 +88,22 @@ _WARNED: Mapping[str, str] = {
     "none-swim": to_say(
         "No time at which somebody is there is early enough for animals to swim in the lesson."
     ),
+    "cold-swim": to_say(
+        "Take a warmer place, or hold the water warm with a heater. In water so cold animals surely swim in "
+        "no lesson, however early the cysts are set within ten days of it."
+    ),
     "hardly-met": to_say("Hardly any time at which somebody is there lets it hatch in the lesson."),
     "never": to_say(
         "So cold that half of them hatch later than a month on, or never: at its warmest the water is at "
         "{water}. Take a warmer place, or hold the water warm with a heater."
     ),
     "late": to_say(
-        "In water so cold half of them may hatch later than a month on, or never. So no days are named here: "
-        "take a warmer place, or hold the water warm with a heater."
+        "Take a warmer place, or hold the water warm with a heater. In water so cold half of them may hatch "
+        "later than a month on, or never. So no time to set and no days are named here."
+    ),
+    "wide": to_say(
+        "Take a warmer place, or hold the water warm with a heater. In water so cold nobody knows within a "
+        "week when they hatch. So no time to set and no days are named here."
     ),
     "cold": to_say(
         "The water gets as cold as {water}. How fast cysts hatch below {known} is not known, so the times "
@@ -119,16 +135,13 @@ _WARNED: Mapping[str, str] = {
 
 
 # Those that leave a plan without days.
-NO_DAYS = frozenset({"never", "stops", "late", "not-met", "none-swim", "nobody-before"})
+NO_DAYS = frozenset({"never", "stops", "late", "wide", "not-met", "none-swim", "cold-swim", "nobody-before"})
 
 
-def day_text(plan: PlannedStart, day: Day) -> str:
-    """What is done on a day, with its care and where there is more."""
-    if day.kind != "buy":
-        return text_of(day.kind)
+def amounts_line(plan: PlannedStart) -> str:
+    """Where the amounts of all of it stand."""
     dose = f"naupliad plan dose --vessels {plan.vessels} --volume-ml {plan.mark_ml:g}"
-    amounts_line = say("For the amounts: {command}", command=dose)
-    return f"{text_of(day.kind)} {amounts_line}"
+    return say("For the amounts: {command}", command=dose)
 
 
 def text_of(kind: str) -> str:

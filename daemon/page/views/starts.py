@@ -26,7 +26,7 @@ def plan_start(glance: Glance) -> str:
 
 def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refused: str = "") -> str:
     """The view by what an address or a form holds; `line` is what a form came to, `refused` why not."""
-    from daemon.kept_starts import kept_plans
+    from daemon.kept_starts import in_the_way, kept_plans
     from daemon.last_times import last_times
     from daemon.page.alarmed_tin import alarm_lines
     from daemon.page.start_form import is_learned
@@ -51,6 +51,7 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refu
         before=form.first_words(setting),
         fields=form.fields(setting, filled.values, faults, vessels, lots, learns=is_learned(glance, {})),
         plan=plan,
+        in_the_way=in_the_way(glance.station, glance.connection, filled.vessel.id, glance.at) if plan else [],
         words=shown,
         picture=plan and start_plot(plan),
         address=urlencode(filled.values),
@@ -77,6 +78,7 @@ def _again(filled: "FilledStart", one: "LastTime") -> str:
         form.DAY: f"{began:%Y-%m-%d}",
         form.FROM: f"{began:%H:%M}",
         form.TO: f"{ended:%H:%M}",
+        form.SEE: form.SWIMMING if one.swimming else form.HATCHING,
         form.VESSEL: one.vessel,
         form.LOT: one.tin,
     }

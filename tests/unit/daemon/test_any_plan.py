@@ -53,7 +53,8 @@ AFTER = {
     "first-feed": ("set", "light"),
     "feed": ("first-feed",),
     "fill": ("set",),
-    "wrap-up": ("set", "hatch", "lesson", "first-feed", "feed", "fill"),
+    "leave": ("set",),
+    "wrap-up": ("set", "hatch", "lesson", "first-feed", "feed", "fill", "leave"),
 }
 
 stations = st.builds(

@@ -139,3 +139,37 @@ def test_alike_plans_of_several_vessels_are_one_task_and_the_next_letter_is_said
     assert today.count("Set the cysts at 09:00 for the lesson") == 1
     assert "cup-1 to cup-8 Set the cysts" in today
     assert today.count("Next letter:") == 1
+
+
+def test_a_plan_for_swimmers_says_so_wherever_it_stands(room: Room) -> None:
+    aim = "Animals are to swim in the lesson already."
+    connection, at = room.desks.store.connection, room.desks.at
+    assert aim not in said(room)
+    planned_starts.withdraw(connection, 1, at)
+    good = moment(13, "08:00"), moment(13, "10:00")
+    planned_starts.add(connection, KeptStart("tray", None, SET_AT, good, LESSON, swimming=True), at)
+    assert aim in said(room)
+    assert aim in main_of(room.get("/plan/start"))
+    described = [event["DESCRIPTION"] for event in events_of(calendar(room.desks.station, connection, at))]
+    assert any(aim in one.replace("\\", "") for one in described)
+    (room.folder / "summary.json").write_text("{}", encoding="utf-8")
+    assert "animals are to swim in it already" in naupliad("plan", "kept", "--state", room.folder).out
+    live(room, 13, "08:00")
+    assert aim in main_of(room.get("/today"))
+
+
+def test_before_keeping_a_plan_says_which_one_it_replaces_and_which_batch_runs(room: Room) -> None:
+    address = "/plan/start?day=2027-01-20&from=10:00&to=11:30&vessel=tray&water=22&night=19"
+    takes, runs = "takes the place of the one that stands for tray", "A batch runs in tray still"
+    page = main_of(room.get(address))
+    assert takes in page
+    assert page.index(takes) < page.index("Keep this plan")
+    assert runs not in page
+    room.desks.tell("set", 0.05)
+    planned_starts.withdraw(room.desks.store.connection, 1, room.desks.at)
+    page = main_of(room.get(address))
+    assert takes not in page
+    assert page.index(runs) < page.index("Keep this plan")
+    (room.folder / "summary.json").write_text("{}", encoding="utf-8")
+    words = ("--for", "2027-01-20T10:00/11:30", "--water-c", "22", "--state", room.folder)
+    assert runs in naupliad("plan", "start", *words).out

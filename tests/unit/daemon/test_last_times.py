@@ -2,6 +2,8 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
 from html import unescape
 from pathlib import Path
 
@@ -12,6 +14,7 @@ from daemon.letters.conversions import setting
 from daemon.planning.kept_start import KeptStart
 from daemon.store import planned_starts
 from daemon.store.file import SUMMARY
+from reports.records import Span
 from reports.starts.last_time import LastTime, told
 from tests.kit.command_line import naupliad
 from tests.kit.desks import moment
@@ -28,8 +31,8 @@ def room(tmp_path: Path) -> Iterator[Room]:
         yield room
 
 
-def plan(room: Room, *, lot: str | None = "blue tin") -> None:
-    start = KeptStart("tray", lot, SET_AT, (moment(12, "12:30"), moment(12, "14:00")), LESSON)
+def plan(room: Room, *, lot: str | None = "blue tin", swimming: bool = False) -> None:
+    start = KeptStart("tray", lot, SET_AT, (moment(12, "12:30"), moment(12, "14:00")), LESSON, swimming)
     planned_starts.add(room.desks.store.connection, start, room.desks.at)
 
 
@@ -48,9 +51,9 @@ def said(room: Room) -> str:
     return " ".join(told(where, one))
 
 
-def carried_out(room: Room) -> None:
+def carried_out(room: Room, *, swimming: bool = False) -> None:
     """Planned, set, looked at, ended, and a week over."""
-    plan(room)
+    plan(room, swimming=swimming)
     live(room, 12, "13:10")
     room.desks.tell("set", 0.05, lot="blue tin")
     live(room, 13, "14:00")
@@ -153,3 +156,24 @@ def test_of_vessels_planned_for_one_lesson_those_that_were_set_are_told_of(tmp_p
         room.desks.tell("set", 0.05, vessel="cup-2")
         live(room, 14, "12:00")
         assert [one.vessel for one in last(room)] == ["cup-2"]
+
+
+def test_a_plan_for_swimmers_is_told_and_planned_again_as_one(room: Room, tmp_path: Path) -> None:
+    carried_out(room, swimming=True)
+    text = said(room)
+    assert "Animals were to swim in the lesson already." in text
+    assert "before the lesson began, as was planned: half and more swam." in text
+    (again,) = re.findall(r'href="([^"]*)">Plan it again', room.get("/plan/start").text)
+    assert "see=swimming" in unescape(again)
+    (room.folder / SUMMARY).write_text("{}", encoding="utf-8")
+    asked = naupliad("next-class", "--out", tmp_path / "next.toml", "--state", room.folder)
+    assert "--vessel tray --lot 'blue tin' --swimmers" in asked.out
+
+
+def test_swimmers_that_came_late_are_told_as_late(room: Room) -> None:
+    carried_out(room, swimming=True)
+    (one,) = last(room)
+    assert one.came is not None
+    where = setting(room.desks.station, room.desks.store.connection, room.desks.at)
+    late = replace(one, lesson=Span(one.lesson.began - timedelta(days=2), one.lesson.ended))
+    assert "fewer than half of them swam as the lesson began" in " ".join(told(where, late))

@@ -43,8 +43,7 @@ def agrees(plan: PlannedStart) -> None:
     for day, event, said in zip(told["days"], events, shown.days(plan), strict=True):
         began, ended = (datetime.fromisoformat(day[end]) for end in ("from", "to"))
         assert (utc(event["DTSTART"]), utc(event["DTEND"])) == (began, ended)
-        without = day["text"].partition(" For the amounts:")  # a calendar names no command
-        assert without[0] in event["DESCRIPTION"]
+        assert day["text"] in event["DESCRIPTION"]
         assert "naupliad plan" not in event["DESCRIPTION"]
         assert f"{said.when}: {said.title}" in text
         assert event["SUMMARY"] == f"{plan.vessel}: {said.title}"
@@ -66,7 +65,8 @@ def agrees(plan: PlannedStart) -> None:
     else:
         assert "Day by day" not in text
         assert any(
-            one["kind"] in ("never", "stops", "late", "not-met", "none-swim", "nobody-before")
+            one["kind"]
+            in ("never", "stops", "late", "wide", "not-met", "none-swim", "cold-swim", "nobody-before")
             for one in told["warnings"]
         )
 

@@ -65,7 +65,7 @@ BUDGETS = {
     "quiet": 53,
     "quiet tomorrow": 152,
     "alarms list": 53,
-    "plan start": 95,
+    "plan start": 96,
     "probes": 61,
     "checkup": 78,
     "report": 119,

@@ -96,13 +96,19 @@ def test_a_moment_is_taken_with_half_an_hour_to_either_side(file: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (("--water-c", "warm"), "--water-c: found 'warm'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
-        (("--water-c", "220"), "--water-c: found '220'; allowed: °C from 0 to 45, such as 21.5 or 70F"),
+        (
+            ("--water-c", "warm"),
+            "plan start: --water-c: found 'warm'; allowed: a number in °C or °F, such as 21.5",
+        ),
+        (
+            ("--water-c", "220"),
+            "plan start: --water-c: found '220'; allowed: °C from 0 to 45, such as 21.5 or 70F",
+        ),
         (
             ("--water-c", "22", "--water-c-night", "x"),
-            "--water-c-night: found 'x'; allowed: °C from 0 to 45, such as 21.5 or 70F",
+            "plan start: --water-c-night: found 'x'; allowed: a number in °C or °F, such as 21.5",
         ),
-        (("--water-c-night", "19"), "--water-c-night: found '19' without --water-c; allowed: with --water-c"),
+        (("--water-c-night", "19"), "--water-c-night: found 19 without --water-c; allowed: with --water-c"),
         (("--water-c", "22", "--vessel", "cub"), "--vessel: found 'cub' (did you mean cup?); allowed: cup"),
     ],
 )
@@ -241,18 +247,28 @@ def test_water_too_cold_has_no_date_no_days_and_no_calendar(file: Path, tmp_path
     assert not out.exists()
 
 
-def test_what_may_be_later_than_is_calculated_is_no_moment_and_has_no_days(file: Path) -> None:
-    for water in ("11", "12", "13"):
-        answer = told(plan(file, "--water-c", water, "--water-c-night", water, "--json"))
-        for one in answer["options"]:
-            end = datetime.fromisoformat(one["set_at"]) + timedelta(days=30)
-            for part in ("t10", "t50", "t90"):
-                known = [at for name, at in one[part].items() if name != "later_than" and at is not None]
-                assert all(datetime.fromisoformat(at) < end - timedelta(minutes=2) for at in known)
-                assert ("later_than" in one[part]) == (len(known) < 3)
-        late = any(one["kind"] == "late" for one in answer["warnings"])
-        assert late == bool(answer["options"] and answer["options"][0]["t50"]["p90"] is None)
-        assert bool(answer["days"]) == (bool(answer["options"]) and not late)
+@pytest.mark.parametrize(
+    ("attended", "water", "night", "kind"),
+    [
+        ("08:00-13:00", "14", "12", "late"),
+        ("06:00-20:00", "14", "12", "wide"),
+        ("06:00-20:00", "12", "12", "late"),
+    ],
+)
+def test_water_so_cold_that_times_are_no_use_opens_with_a_warmer_place_and_names_no_time(
+    file: Path, attended: str, water: str, night: str, kind: str
+) -> None:
+    """Nobody published times below 15 °C: what is calculated there is a guess of days or weeks."""
+    where = re.sub(r"Mon-Fri [0-9:]+-[0-9:]+", f"Mon-Fri {attended}", file.read_text())
+    file.write_text(where, encoding="utf-8")
+    words = ("--water-c", water, "--water-c-night", night)
+    said = plan(file, *words)
+    assert said.out.split("\n\n")[1].startswith("! Take a warmer place, or hold the water warm with a heater")
+    for none_of in ("Set the cysts", "Other days", "Hatched by then", "Day by day", "For a lesson on"):
+        assert none_of not in said.out
+    answer = told(plan(file, *words, "--json"))
+    assert answer["warnings"][0]["kind"] == kind
+    assert (answer["options"], answer["days"], answer["instead"]) == ([], [], [])
 
 
 def test_a_lesson_that_cannot_be_met_makes_no_calendar(file: Path, tmp_path: Path) -> None:
@@ -329,8 +345,11 @@ def test_water_is_taken_with_a_comma_and_in_fahrenheit_and_a_swap_is_asked_about
 
 def test_each_of_the_days_bears_its_date(file: Path) -> None:
     _, list_ = plan(file, "--water-c", "22").out.split("Day by day:\n")
-    lines = [line for line in list_.splitlines() if line]
+    days, _, amounts = list_.partition("\n\n")
+    lines = days.splitlines()
     assert len(lines) > 6
+    assert "naupliad" not in days  # the list is for whoever sets, the line below for whoever types
+    assert amounts.startswith("For the amounts: naupliad plan dose --vessels ")
     for line in lines:
         assert re.match(r"(Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d{1,2} [A-Z][a-z]{2} at \d\d:\d\d to ", line), line
 
@@ -416,3 +435,37 @@ def test_for_swimmers_it_is_planned_with_days_in_words_json_and_calendar(file: P
     assert len(events) == len(answer["days"])
     (setting,) = [one for one in events if one["SUMMARY"].endswith("Set the cysts")]
     assert "animals swim" in setting["DESCRIPTION"]
+
+
+def test_where_swimmers_come_too_late_the_first_lesson_that_works_is_named_and_works(file: Path) -> None:
+    """One on the second day after holidays: people left more than ten days before."""
+    today = datetime.now(ZoneInfo("Europe/Lisbon")).date()
+    monday = today + timedelta(days=7 - today.weekday())
+    holidays = f"{monday}/{monday + timedelta(days=15)}"  # to a Tuesday
+    text = file.read_text("utf-8").replace("\n[[probe]]", f'\naway = ["{holidays}"]\n\n[[probe]]', 1)
+    file.write_text(re.sub(r"\naway = \[\]", "", text), encoding="utf-8")
+    day = monday + timedelta(days=16)
+    words = ("--swimmers", "--water-c", "21", "--water-c-night", "18", "--json")
+    answer = told(plan(file, *words, lesson=f"{day}T10:00/10:45"))
+    assert answer["options"] == []
+    (way,) = answer["instead"]
+    began, ended = (datetime.fromisoformat(way["lesson"][end]) for end in ("from", "to"))
+    assert day < began.date() < day + timedelta(days=14)
+    assert way["share_out"]["p10"] >= 0.5
+    assert way["set_at"] < way["lesson"]["from"]
+    taken = told(plan(file, *words, lesson=f"{began:%Y-%m-%dT%H:%M}/{ended:%Y-%m-%dT%H:%M}"))
+    assert taken["options"][0]["set_at"] == way["set_at"]
+    before = began - timedelta(days=1)
+    if day < before.date() and before.weekday() < 5:
+        sooner = f"{before:%Y-%m-%dT%H:%M}/{before:%Y-%m-%d}T10:45"
+        assert told(plan(file, *words, lesson=sooner))["options"] == []
+    said = plan(file, *words[:-1], lesson=f"{day}T10:00/10:45")
+    assert "The first lesson in which animals can swim already, at the same hours: " in said.out
+
+
+def test_where_it_is_too_cold_for_swimmers_a_warmer_place_is_named(file: Path) -> None:
+    words = ("--swimmers", "--water-c", "14", "--water-c-night", "12")
+    said = plan(file, *words)
+    assert "Take a warmer place, or hold the water warm with a heater" in said.out
+    assert "The first lesson in which" not in said.out
+    assert "cold-swim" in [one["kind"] for one in told(plan(file, *words, "--json"))["warnings"]]

@@ -78,6 +78,7 @@ def test_one_for_swimmers_is_kept_and_today_says_nothing_of_hatching(room: Room)
     page = room.get(f"{PLAN}&see=swimming").text
     assert "As the lesson begins, animals swim" in page
     assert room.post("/plan/start", **shown(page)).location == "/plan/start?done=kept"
+    assert room.rows("SELECT swimming FROM planned_start") == [(1,)]
     room.desks.live((set_at(room) // 86_400) * 86_400 + 7 * HOUR, lambda _at: 22.0)
     room.now = room.desks.at
     assert re.search(r"Set the cysts at \d\d:\d\d for the lesson", main_of(room.get("/today")))

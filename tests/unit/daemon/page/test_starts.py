@@ -91,6 +91,14 @@ def test_water_too_cold_has_no_date_and_no_calendar_on_the_page_either(browser: 
     assert browser.get(f"/plan/start.ics?{urlencode(cold)}").status_code == 404
 
 
+def test_water_in_which_times_are_no_use_has_nothing_to_keep_on_the_page(browser: FlaskClient) -> None:
+    page = asked(browser, **{**WISH, "water": "14", "night": "12"})
+    said = words(page)
+    assert "Take a warmer place, or hold the water warm with a heater" in said
+    for none_of in ("Set the cysts", "Keep this plan", "Other days", "as a calendar"):
+        assert none_of not in said
+
+
 def test_a_time_of_day_may_be_written_with_a_dot(browser: FlaskClient) -> None:
     dotted = asked(browser, **{**WISH, "from": "10.00", "to": "11.30"})
     assert "10:00 to 11:30" in words(dotted)

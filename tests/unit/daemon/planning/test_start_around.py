@@ -166,6 +166,47 @@ def test_the_vessels_are_filled_before_each_weekend() -> None:
     assert all(moment.weekday() == 4 for moment in fills)
 
 
+BERLIN = station(attended=["Mon-Fri 08:00-13:00"], away=["2026-12-23/2027-01-06"], zone="Europe/Berlin")
+
+
+def before_holidays(lesson: tuple[int, int], *, swimming: bool = False) -> tuple[list[PlannedDay], set[str]]:
+    """The days of a lesson near Christmas, by a school of Berlin, and what speaks against it."""
+    now = at("2026-11-30T12:00", BERLIN)
+    made_from = ground(21.0, 18.0, lesson, now, BERLIN)
+    plans = swimming_plan if swimming else planned
+    found = plans(BERLIN, lesson, now, made_from)
+    kinds = {one.kind for one in warnings(BERLIN, found, made_from, now, swimming=swimming)}
+    return fortnight(BERLIN, made_from, found.options[0], lesson, now), kinds
+
+
+@pytest.mark.parametrize("swimming", [False, True])
+def test_before_holidays_that_wrap_up_ends_somebody_fills_up_or_ends_the_batch(swimming: bool) -> None:
+    lesson = at("2026-12-22T10:00", BERLIN), at("2026-12-22T10:45", BERLIN)
+    found, kinds = before_holidays(lesson, swimming=swimming)
+    assert found[-1].began == at("2027-01-07T08:00", BERLIN)
+    (leaving,) = [
+        one
+        for one in found
+        if one.began >= at("2026-12-22T00:00", BERLIN)
+        and one.ended < lesson[1] + 4 * HOUR
+        and one.kind in ("leave", "fill")
+    ]
+    assert (leaving.began, leaving.ended) == (
+        at("2026-12-22T12:30", BERLIN),
+        at("2026-12-22T13:00", BERLIN),
+    )
+    assert (leaving.kind == "leave") == ("unfed" in kinds)
+
+
+def test_a_batch_that_is_fed_before_the_holidays_is_filled_up_and_not_to_be_ended() -> None:
+    lesson = at("2026-12-16T10:00", BERLIN), at("2026-12-16T10:45", BERLIN)
+    found, kinds = before_holidays(lesson)
+    assert "unfed" not in kinds
+    leaving = [one.began for one in found if one.kind == "fill"]
+    assert at("2026-12-22T12:30", BERLIN) in leaving
+    assert all(one.kind != "leave" for one in found)
+
+
 def test_light_and_setting_end_when_people_leave_and_what_was_just_set_is_not_filled_up() -> None:
     friday = at("2027-03-05T15:00")
     made_from = ground()
@@ -301,11 +342,14 @@ def test_where_no_animals_can_swim_in_time_that_is_said() -> None:
     assert [one.kind for one in warnings(ROOM, found, cold, NOW, swimming=True)] == ["never"]
 
 
-def test_where_a_lesson_is_met_no_way_out_is_named() -> None:
+def test_where_a_lesson_is_met_at_times_swimmers_alone_are_offered_until_it_is_mostly_met() -> None:
     made_from = ground()
     found = planned(ROOM, WEDNESDAY, NOW, made_from)
     assert other_ways(ROOM, found, made_from, NOW) == ()
-    assert swimmers(ROOM, found, made_from, NOW) is None
+    assert found.options[0].share_in_lesson < 0.5
+    assert swimmers(ROOM, found, made_from, NOW) is not None  # it is more likely missed than met
+    often = replace(found.options[0], share_in_lesson=0.5)
+    assert swimmers(ROOM, replace(found, options=(often,)), made_from, NOW) is None
 
 
 def test_a_plan_made_late_begins_now() -> None:

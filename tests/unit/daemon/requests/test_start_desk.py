@@ -61,6 +61,18 @@ def test_a_plan_stands_as_it_was_kept_and_sent_once_more_it_is_kept_once(store: 
     assert (entry.start.lot, entry.start.set_at, entry.start.lesson) == ("spring", SET_AT, LESSON)
 
 
+def test_one_for_swimmers_stands_as_one_and_is_another_plan_than_the_same_for_a_hatch(
+    store: WritingStore,
+) -> None:
+    hatch = asked(store, "start keep", **WISH)["id"]
+    swim = asked(store, "start keep", **WISH, swimming=True)["id"]
+    assert swim != hatch
+    (entry,) = standing(store.connection, NOW)
+    assert (entry.id, entry.start.swimming) == (swim, True)
+    with pytest.raises(InputError, match="swimming: found 'yes'; allowed: true, false"):
+        asked(store, "start keep", **WISH, swimming="yes")
+
+
 def test_of_one_vessel_the_newest_stands_alone(store: WritingStore) -> None:
     asked(store, "start keep", **WISH)
     jar = asked(store, "start keep", **{**WISH, "vessel": "jar"})["id"]

@@ -9,7 +9,7 @@ import pytest
 from sqlite_utils import Database, Migrations
 
 from daemon.alarms.lifecycle import State
-from daemon.store import done_and_said, mishaps, schema, shelved_alarms, tin_tests
+from daemon.store import done_and_said, mishaps, planned_starts, schema, shelved_alarms, tin_tests
 from daemon.store.file import StoreBroken, StoreNewer, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked, SetAside
 from tests.kit.command_line import Said, begin, ended, naupliad
@@ -329,3 +329,32 @@ def test_tests_of_tins_of_before_stages_stand_and_can_be_read(tmp_path: Path) ->
         assert (kept.test.put, kept.test.umbrella, kept.test.full_left) == (50, None, None)
         with pytest.raises(sqlite3.IntegrityError, match="CHECK constraint failed"):
             store.connection.execute("INSERT INTO tin_test_stages VALUES (1, -1, 0)")
+
+
+def test_a_plan_kept_before_swimmers_were_noted_stands_as_one_for_a_hatch(tmp_path: Path) -> None:
+    with closing(sqlite3.connect(made_before(tmp_path, "0015"))) as connection:
+        connection.execute(
+            "INSERT INTO planned_start (at, vessel, set_at, good_from, good_until, lesson_began, "
+            "lesson_ended) VALUES (1, 'cup', 2, 2, 2, 8, 9)"
+        )
+        connection.commit()
+    with closing(WritingStore(tmp_path)) as store:
+        (entry,) = planned_starts.standing(store.connection, 1)
+        assert (entry.start.vessel, entry.start.swimming) == ("cup", False)
+        with pytest.raises(sqlite3.IntegrityError):
+            store.connection.execute("UPDATE planned_start SET swimming = 2")
+
+
+def test_a_store_that_has_the_newest_step_already_still_gets_what_it_lacks(tmp_path: Path) -> None:
+    path = made_before(tmp_path, "0015")
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        database, migrations = schema.prepared(connection)
+        newest = Migrations("naupliad")
+        for step in migrations.pending(database):
+            if step.name > "0015_swimming_starts":
+                newest(name=step.name)(step.fn)
+        newest.apply(Database(connection))
+        assert not schema.is_current(connection)
+    with closing(WritingStore(tmp_path)) as store:
+        assert schema.is_current(store.connection)
+        assert store.connection.execute("SELECT swimming FROM planned_start").fetchall() == []
