@@ -29,8 +29,7 @@ def alarm_lines(connection: sqlite3.Connection, station: Station, lot: str | Non
     if not lot:
         return []
     from daemon.store.tins import counted_hatches
-    from reports.language import spoken
-    from reports.planning.warned import of_alarmed
+    from reports.planning.warned import alarmed_lines
 
-    with spoken(station.language):
-        return of_alarmed(alarmed_tin(lot, counted_hatches(connection, station, lot, at)))
+    hatches = counted_hatches(connection, station, lot, at)
+    return alarmed_lines(station.language, alarmed_tin(lot, hatches))

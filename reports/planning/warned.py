@@ -64,6 +64,12 @@ def of_alarmed(tin: AlarmedTin | None) -> list[str]:
     return [say("{name}: {said}", name=clean(tin.name), said=said)]
 
 
+def alarmed_lines(language: str, tin: AlarmedTin | None) -> list[str]:
+    """The same in a language, for who speaks none."""
+    with spoken(language):
+        return of_alarmed(tin)
+
+
 def unknown_tin(language: str, tin: UnknownTin | None) -> dict[str, str]:
     """The same as a line beside the field "lot"; nothing where the tin is known, or none was named."""
     with spoken(language):

@@ -158,8 +158,8 @@ def test_what_comes_today_is_known_in_the_morning(cold_weekend: Path) -> None:
 def test_on_a_weekend_the_page_says_what_happened_and_what_helps_on_monday(cold_weekend: Path) -> None:
     said = page_at(cold_weekend, moment(17, "08:55"), "/today")
     assert re.search(
-        r"When you are back, tomorrow at 07:30, look first at cup: down to 1[0-7]\.\d °C in the last day, "
-        r"too cold.* If it still is, warm the room",
+        r"When you are back, tomorrow at 07:30, look first at cup\. The water was down to 1[0-7]\.\d °C in "
+        r"the last day, too cold.* If it still is, warm the room",
         said,
     )
     assert "When you are back, tomorrow at 07:30, look whether you can see through the water" in said
