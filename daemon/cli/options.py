@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -76,14 +76,18 @@ def is_given(context: click.Context, option: str) -> bool:
     return context.get_parameter_source(option) is ParameterSource.COMMANDLINE
 
 
+def clock_of(text: str) -> time:
+    """A local time of day, HH:MM. Raises ValueError."""
+    return datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007 - the zone comes with the date
+
+
 def typed_moment(option: str, station: Station, text: str, now: int) -> int:
     """A moment somebody typed: RFC 3339 with an offset, or HH:MM of today. Raises InputError."""
     allowed = "RFC 3339 with an offset, such as 2027-01-15T13:40:00+00:00, or HH:MM of today"
     try:
         if len(text) <= len("HH:MM"):
-            clock = datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007 - a local time of day, dated below
             today = local_day(now, station.timezone)
-            return int(datetime.combine(today, clock, station.timezone).timestamp())
+            return int(datetime.combine(today, clock_of(text), station.timezone).timestamp())
         return read_moment(text)
     except ValueError as error:
         raise InputError(f"{option}: found {shown(text)}; allowed: {allowed}") from error

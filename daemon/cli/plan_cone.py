@@ -2,7 +2,6 @@
 
 import json
 from dataclasses import replace
-from datetime import datetime
 from datetime import time as clock_time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from daemon.cli.number_option import G_PER_L, GRAMS, ML, WATER_C
-from daemon.cli.options import json_option
+from daemon.cli.options import clock_of, json_option
 from daemon.cli.plan_ground import PlanGround, ground_options, plan_ground
 from daemon.errors import InputError
 from daemon.input.file import shown
@@ -159,7 +158,7 @@ def _wish(asked: dict[str, Any], ground: PlanGround, held: Vessel | None) -> "Co
 
 def _clock(text: str) -> clock_time:
     try:
-        return datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007 - a local time of day
+        return clock_of(text)
     except ValueError as error:
         raise InputError(
             f"plan cone: --daily-at: found {shown(text)}; allowed: HH:MM, such as 08:30"

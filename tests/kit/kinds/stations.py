@@ -46,7 +46,10 @@ def _vessel(name: str, probes: tuple[str, ...], *lines: str) -> str:
     return "\n".join([f'[[vessel]]\nid = "{name}"', *lines, f"probes = [{hung}]", "", ""])
 
 
-_CUP = ("mark_ml = 250.0", "surface_cm2 = 38.5", "low_ml = 30.0", "brim_ml = 30.0", "cold_c = 16.0")
+_SHAPE = ("mark_ml = 250.0", "surface_cm2 = 38.5", "brim_ml = 30.0", "cold_c = 16.0")
+_CUP = (*_SHAPE, "low_ml = 30.0")
+# Of six, one is believed low a day early sooner or later: there is room for that.
+_ROOMY_CUP = (*_SHAPE, "low_ml = 35.0")
 _LIT = ('lamp = ["18:00-07:00"]',)
 _SALT = ("salinity_high_g_per_kg = 34.0",)
 _TRAY_PROBES = (("tray-water", "water_c"), ("tray-light", "light_lux"), ("room", "room_c"))
@@ -134,12 +137,11 @@ NO_BATCH = Kind(
 SIX_CUPS = Kind(
     name="six cups",
     title="Six cups, each with its water probe, that share the probes for light and room",
-    # Of six, one is believed low a day early sooner or later: there is room for that.
     vessels="".join(
         _vessel(
             cup,
             (f"{cup}-water", "light", "room"),
-            *(one.replace("30.0", "35.0", 1) if "low_ml" in one else one for one in _CUP),
+            *_ROOMY_CUP,
             *_LIT,
             *_SALT,
         )
