@@ -4,6 +4,9 @@ from reports import amounts
 from reports.language import say
 from reports.starts.records import PlannedStart
 
+# As daemon/planning/stated_warmth.py takes what somebody read off a thermometer once.
+_STATED_ERROR_K = 1.0
+
 
 def lines(plan: PlannedStart) -> list[str]:
     """All of it."""
@@ -30,9 +33,10 @@ def warmth_line(plan: PlannedStart) -> str:
         )
     night = amounts.temperature(plan.night_c, plan.unit)
     return say(
-        "Water: {day} while people are there, {night} late at night; each give or take 1 K.",
+        "Water: {day} while people are there, {night} late at night; each give or take {error}.",
         day=day,
         night=night,
+        error=amounts.difference(_STATED_ERROR_K, plan.unit, 0),
     )
 
 
@@ -58,7 +62,7 @@ def hours_lines(plan: PlannedStart) -> list[str]:
     if plan.assumed_hours == "school":
         free = say("Holidays are not known here: see whether somebody is there on each of these days.")
     else:
-        free = say("Holidays are not known here but as days away in the station's file.")
+        free = say("Holidays are known here only as days away in the station's file.")
     if not plan.assumed_hours:
         return [free]
     if plan.assumed_hours == "school":

@@ -133,6 +133,8 @@ def test_in_fahrenheit_the_same_water_makes_the_same_plan(
     assert best[1]
     assert best[0][0] == best[1][0]
     assert "71.6 °F" in words(fahrenheit)
+    assert "each give or take 2 °F." in words(fahrenheit)
+    assert "each give or take 1 °C." in words(asked(browser, **WISH))
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
